@@ -1,0 +1,246 @@
+/** The shapes of a rule pack after it was read and found without fault. Everything here is plain, serialisable data. */
+
+/** On whose word a finding stands, weakest first. `law` means: outside a rule of law that was read as text. */
+export const severities = ['advice', 'warning', 'standard', 'law'] as const;
+export type Severity = (typeof severities)[number];
+
+/** Who speaks. The first four bind and intersect; maker and practice stand beside the law; the clinic only tightens. */
+export const layers = ['federal', 'state', 'county', 'city', 'maker', 'practice', 'clinic'] as const;
+export type Layer = (typeof layers)[number];
+export const bindingLayers: readonly Layer[] = ['federal', 'state', 'county', 'city'];
+
+/** How the source of a rule was seen. Only `text` can carry the severity `law`. */
+export const readings = ['text', 'agency', 'summary', 'draft', 'practice'] as const;
+export type Reading = (typeof readings)[number];
+
+export interface Citation {
+  /** What a person would look up: "WAC 246-225A-090", or "common practice, no source". */
+  readonly text: string;
+  readonly url?: string;
+  /** The date or edition printed on the copy that was read. */
+  readonly shown?: string;
+  readonly read: Reading;
+  readonly note?: string;
+}
+
+/** A quantity as written: value and UCUM unit, kept as written for display; `canonical` is in the dimension's unit. */
+export interface Quantity {
+  readonly value: number;
+  readonly unit: string;
+  readonly canonical: number;
+}
+
+/** A stretch of time: calendar units are counted in the site's zone, clock units in seconds. */
+export interface Period {
+  readonly count: number;
+  readonly unit: 'mo' | 'wk' | 'd' | 'h' | 'min';
+}
+
+/**
+ * One side of a limit. A chart bound looks its value up by another fact; `plus` widens or narrows the looked-up value
+ * (an allowance); `times` multiplies a fact (twice the clearing time).
+ */
+export type Bound =
+  | { readonly kind: 'quantity'; readonly quantity: Quantity }
+  | { readonly kind: 'period'; readonly period: Period }
+  | { readonly kind: 'chart'; readonly chart: string; readonly plus?: Quantity }
+  | { readonly kind: 'fact'; readonly fact: string; readonly times: number };
+
+/** Which lines, baths and chemistry a limit, chart or duty speaks of; an absent field means any. */
+export interface Selector {
+  readonly method?: readonly string[];
+  readonly chemistry?: readonly string[];
+  readonly bath?: readonly string[];
+  readonly product?: readonly string[];
+  readonly line?: readonly string[];
+}
+
+/**
+ * One layer's word on a named quantity. Limits of the same id in several packs form the ladder that a value is judged
+ * by: each is judged for itself, so binding layers intersect and the highest severity broken is the finding's.
+ */
+export interface Limit {
+  /** The shared name, such as `development-time`. */
+  readonly id: string;
+  /** The fact it bounds; gives the unit. For a period bound, the age in question. */
+  readonly of: string;
+  readonly for: Selector;
+  readonly min?: Bound;
+  readonly max?: Bound;
+  /** Shown, never judged. */
+  readonly target?: { readonly min: Quantity; readonly max: Quantity };
+  /**
+   * How a chart bound stands to a maker's sheet on file: `fallback` gives way to the sheet, `alternative` is met by
+   * either; absent, the bound stands whatever the sheet says.
+   */
+  readonly role?: 'fallback' | 'alternative';
+  readonly severity: Severity;
+  readonly citation: Citation;
+}
+
+/** A table from one fact to another, looked up by exact rows; between rows the row of the next smaller key answers. */
+export interface Chart {
+  readonly id: string;
+  readonly title: string;
+  /** The limit this chart answers for; a maker's chart takes the place of a deferring bound of that limit. */
+  readonly answers: string;
+  readonly by: string;
+  readonly gives: string;
+  readonly for: Selector;
+  /** Ascending by key; both in canonical units. Keys or values marked doubtful are left out by the pack's author. */
+  readonly rows: readonly { readonly key: number; readonly value: number }[];
+  /** Keys (canonical) at which the copy read is doubtful: no answer there. */
+  readonly doubtful: readonly number[];
+  readonly citation: Citation;
+}
+
+/** An operand of a condition: a literal (quantities already canonical), a fact, or the ladder of a limit. */
+export type Operand =
+  | string
+  | number
+  | boolean
+  | null
+  | readonly (string | number)[]
+  | { readonly fact: string }
+  | { readonly limit: string };
+
+export interface Leaf {
+  readonly fact: string;
+  readonly operator: OperatorName;
+  readonly value: Operand;
+}
+/** A json-rules-engine condition tree over the fact catalogue. */
+export type Condition =
+  | Leaf
+  | { readonly all: readonly Condition[] }
+  | { readonly any: readonly Condition[] }
+  | { readonly not: Condition };
+
+export const operatorNames = [
+  'equal',
+  'notEqual',
+  'in',
+  'notIn',
+  'contains',
+  'doesNotContain',
+  'lessThan',
+  'lessThanInclusive',
+  'greaterThan',
+  'greaterThanInclusive',
+  'below',
+  'above',
+  'outside',
+] as const;
+/** `below`, `above` and `outside` compare a fact with the ladder of a limit; the rest are json-rules-engine's. */
+export type OperatorName = (typeof operatorNames)[number];
+
+/** A sentence with `{fact}` and `{limit.name}` placeholders; the first variant whose condition holds is said. */
+export interface Message {
+  readonly when?: Condition;
+  readonly say: string;
+}
+
+/** What a finding is about. Film-like topics (run, film, event, mount) never clear by a later event. */
+export const topicKinds = ['run', 'film', 'event', 'mount', 'line', 'fill', 'tube', 'lot', 'instrument', 'site'] as const;
+export type TopicKind = (typeof topicKinds)[number];
+
+interface RuleBase {
+  /** `<pack id>/<name>`; stable across versions. */
+  readonly id: string;
+  readonly title: string;
+  readonly for: Selector;
+  readonly messages: readonly Message[];
+  /** What to do now, and the next test; sentences. */
+  readonly advise?: string;
+  readonly retest?: string;
+  readonly caution?: string;
+  /** Present unless a limit that the rule names carries it. */
+  readonly severity?: Severity;
+  readonly citation: Citation;
+  readonly tests: readonly RuleTest[];
+}
+
+export interface Check extends RuleBase {
+  readonly kind: 'check';
+  readonly on: readonly string[];
+  readonly about: TopicKind;
+  readonly when: Condition;
+  /** `never`, or `passing`: when it is next evaluable and false. */
+  readonly clears: 'never' | 'passing';
+  /** A later firing within this joins the open finding of the same rule (and line) instead of opening another. */
+  readonly join?: 'day' | Period;
+  readonly hold?: 'line' | 'tube';
+}
+
+/** Which events count: the type, fields with given values, fields that must be present (dotted names in `data`). */
+export interface EventPattern {
+  readonly event: string;
+  readonly with: Readonly<Record<string, readonly (string | number | boolean)[]>>;
+  readonly has: readonly string[];
+}
+
+/** When a duty is owed. */
+export type Cadence =
+  /** At least every so long since it was last done; from a limit, every rung has its own due instant. */
+  | { readonly kind: 'every'; readonly limit?: string; readonly period?: Period; readonly films?: number }
+  /** Each site-day, before the first such event. */
+  | { readonly kind: 'before'; readonly before: readonly EventPattern[] }
+  /** After such an event, within a time or before the next event of another kind. */
+  | {
+      readonly kind: 'after';
+      readonly after: readonly EventPattern[];
+      readonly within?: Period;
+      readonly before?: readonly EventPattern[];
+      /** Count the trigger's films; each film must be followed up. */
+      readonly eachFilm: boolean;
+    };
+
+export interface Duty extends RuleBase {
+  readonly kind: 'duty';
+  /** Any of these satisfies it. */
+  readonly must: readonly EventPattern[];
+  readonly per: 'site' | 'line' | 'bath' | 'tube';
+  readonly cadence: Cadence;
+  /** `whenUsed` opens at the first use after the due instant. */
+  readonly counts: 'always' | 'whenUsed';
+  /** How long before its due instant it is on the due list. */
+  readonly remind: Period;
+}
+
+export type Rule = Check | Duty;
+
+/** A test in the pack file: these events at a site, and what this rule has found after the last of them (or `until`). */
+export interface RuleTest {
+  readonly name: string;
+  readonly kind: 'fires' | 'silent' | 'boundary';
+  readonly site: Readonly<Record<string, unknown>>;
+  /** `{ type, time (local or with offset), data }`, quantities written as `76 [degF]`. */
+  readonly events: readonly { readonly type: string; readonly time: string; readonly data: Readonly<Record<string, unknown>> }[];
+  readonly until?: string;
+  readonly expect: readonly ExpectedFinding[];
+}
+export interface ExpectedFinding {
+  readonly severity?: Severity;
+  readonly status?: string;
+  readonly opened?: string;
+  readonly occurrences?: number;
+  readonly says?: string;
+}
+
+export interface Pack {
+  readonly id: string;
+  readonly version: string;
+  readonly title: string;
+  readonly authority: string;
+  readonly layer: Layer;
+  /** The jurisdiction a site must list for it to apply; absent: everywhere. */
+  readonly jurisdiction?: string;
+  /** Local dates; in force from the start of `from` to the end of `to` in the site's zone. */
+  readonly from?: string;
+  readonly to?: string;
+  readonly limits: readonly Limit[];
+  readonly charts: readonly Chart[];
+  readonly rules: readonly Rule[];
+  /** What the source was searched for and did not show: recorded as not known, never as "no requirement". */
+  readonly notKnown: readonly { readonly topic: string; readonly note: string; readonly citation: Citation }[];
+}
