@@ -1,0 +1,135 @@
+import type { EventRef } from '../events/event.js';
+import type { LineConfig, SiteConfig, TubeConfig } from '../events/site.js';
+import type { Finding } from './finding.js';
+
+/**
+ * Everything the fold knows of one site: plain JSON, bounded (rings and counters with caps, never a history).
+ * Serialising and reading back between any two steps changes nothing.
+ */
+export interface SiteState {
+  /** Advanced to: every due instant before it has been dealt with. */
+  at: number;
+  /** Order key of the last event applied. */
+  last: { at: number; rank: number; source: string; id: string } | null;
+  /** The configuration in force, and one that waits for the next site-day (a change of zone). */
+  site: SiteConfig | null;
+  next: SiteConfig | null;
+  /** Bounds of the current site-day, ms, and its local date. */
+  day: { start: number; end: number; date: string };
+  closures: Closure[];
+  lines: Record<string, LineState>;
+  tubes: Record<string, TubeState>;
+  instruments: Record<string, InstrumentState>;
+  lots: Record<string, LotState>;
+  /** Recent films by id, newest last, at most `caps.films`. */
+  films: FilmState[];
+  duties: Record<string, DutyState>;
+  /** Open findings by id. */
+  findings: Record<string, Finding>;
+  /** Recently closed ones, newest last: people's late words still attach to them. */
+  closed: Finding[];
+  /** Checks that could not be judged, by `rule|topic`, until they can. */
+  unevaluable: Record<string, Unevaluable>;
+  /** The smallest due instant among the duties, or null; kept by the duties room. */
+  nextDue: number | null;
+  /** What fell out of a ring, or could not be attached, by kind. */
+  dropped: Record<string, number>;
+}
+
+export interface Closure {
+  readonly from: number;
+  /** The instant work resumes (exclusive end). */
+  readonly to: number;
+  readonly line?: string;
+  /** True when `to` was given as an instant, not as a date. */
+  readonly timed: boolean;
+}
+
+export interface LineState {
+  readonly id: string;
+  config: LineConfig;
+  readonly since: number;
+  baths: Record<string, BathState>;
+  day: { films: number; patientFilms: number; readings: number };
+  /** Site-days with films since the developer was last replenished or changed, today excluded, and their films. */
+  sinceReplenished: { days: number; films: number };
+  replenishedAt?: number;
+  wedge?: { at: number; steps: number; direction: 'lighter' | 'darker' | 'same' };
+  fixerClearing?: { fresh?: number; latest?: number; at: number };
+  status: { status: 'inUse' | 'outOfUse'; at: number } | null;
+}
+
+export interface BathState {
+  fill: { ref: EventRef; day: string; kind?: string; product?: string; dilution?: string; lot?: string; by?: string } | null;
+  temperature?: { value: number; at: number; instrument?: string };
+  level?: { value: string; at: number };
+  /** Films and film area (mm2) through this fill. */
+  films: number;
+  area: number;
+}
+
+export interface TubeState {
+  readonly id: string;
+  config: TubeConfig;
+  readonly since: number;
+  exposures: number;
+  status: { status: 'inUse' | 'outOfUse'; at: number } | null;
+}
+
+export interface InstrumentState {
+  kind: string;
+  passedAt?: number;
+  failedAt?: number;
+  error?: number;
+}
+
+export interface LotState {
+  receivedAt?: number;
+  openedAt?: number;
+  /** First instant at which the lot is out of date (a month is good through its last day). */
+  expiresAt?: number;
+  speed?: string;
+  temperature?: number;
+  humidity?: number;
+}
+
+export interface FilmState {
+  film: string;
+  exposedAt?: number;
+  tube?: string;
+  run?: EventRef;
+  line?: string;
+}
+
+export interface DutyState {
+  readonly rule: string;
+  readonly line?: string;
+  readonly bath?: string;
+  readonly tube?: string;
+  /** What last satisfied it, and since when it is owed at all. */
+  done: EventRef | null;
+  since: number;
+  /** Films since it was last done. */
+  films: number;
+  /** Follow-ups owed (an `after` duty), oldest first. */
+  pending: { ref: EventRef; due: number | null; count: number; films: string[] }[];
+  /** Next instant at which the fold must look at it; null: none. */
+  look: number | null;
+  /** Fell due while nobody worked: owed at the first work after this instant. */
+  owed?: number;
+  /** The open finding it feeds. */
+  finding?: string;
+}
+
+export interface Unevaluable {
+  readonly rule: string;
+  readonly topic: string;
+  readonly line?: string;
+  since: number;
+  latest: number;
+  count: number;
+  missing: { fact: string; send: readonly string[] }[];
+}
+
+/** Caps of the rings; what falls out is counted in `dropped`. */
+export const caps = { films: 1000, closed: 100, findings: 500, pending: 200, evidence: 20, said: 20, closures: 50, lots: 200 };

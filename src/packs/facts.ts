@@ -1,0 +1,89 @@
+/**
+ * The fact catalogue: every name a condition, a limit or a message may use, its unit, its meaning, and the event types
+ * that supply it. It is data: the reader checks names and units against it, editors complete from it, and a check that
+ * could not be judged says from it which event would have supplied the missing fact. The engine holds one reader for
+ * each name (`engine/facts`).
+ */
+export interface FactDefinition {
+  readonly name: string;
+  readonly kind: 'quantity' | 'count' | 'text' | 'flag';
+  /** UCUM code of the canonical unit, for quantities. */
+  readonly unit?: string;
+  /** How messages write it: 76 F, 5:00, 3 d. */
+  readonly shown?: 'temperature' | 'clock' | 'days' | 'date';
+  readonly meaning: string;
+  /** Event types that supply it; never empty. */
+  readonly fedBy: readonly string[];
+  /** Allowed words of a text fact. */
+  readonly words?: readonly string[];
+}
+
+const processed = ['film.processed'];
+const processedOr = (...types: string[]) => [...processed, ...types];
+
+const list: readonly FactDefinition[] = [
+  // The run of films in the event.
+  { name: 'run.method', kind: 'text', words: ['manual', 'automatic', 'chairside'], meaning: 'how the run was processed', fedBy: processed },
+  { name: 'run.films', kind: 'count', meaning: 'films in the run', fedBy: processedOr('film.refixed') },
+  { name: 'run.purpose', kind: 'text', words: ['patient', 'working', 'test'], meaning: 'what the films are for', fedBy: processed },
+  { name: 'run.endpoint', kind: 'text', words: ['timed', 'sight'], meaning: 'developed by the clock or by looking', fedBy: processed },
+  { name: 'run.developer.time', kind: 'quantity', unit: 's', shown: 'clock', meaning: 'time in the developer', fedBy: processed },
+  { name: 'run.developer.temperature', kind: 'quantity', unit: 'Cel', shown: 'temperature', meaning: 'developer temperature for the run: given with it, else the last reading within four hours', fedBy: processedOr('bath.measured', 'day.opened') },
+  { name: 'run.rinse.time', kind: 'quantity', unit: 's', shown: 'clock', meaning: 'rinse between developer and fixer', fedBy: processed },
+  { name: 'run.fixer.time', kind: 'quantity', unit: 's', shown: 'clock', meaning: 'time in the fixer', fedBy: processedOr('film.refixed') },
+  { name: 'run.wash.time', kind: 'quantity', unit: 's', shown: 'clock', meaning: 'time in the wash', fedBy: processedOr('film.refixed') },
+  { name: 'run.temperatureGiven', kind: 'flag', meaning: 'the developer temperature is known for the run', fedBy: processed },
+  // A bath, by name, and the bath an event is about.
+  { name: 'bath.name', kind: 'text', words: ['developer', 'fixer', 'wash'], meaning: 'the bath the event is about', fedBy: ['bath.measured', 'chemistry.changed', 'chemistry.replenished'] },
+  { name: 'bath.temperature', kind: 'quantity', unit: 'Cel', shown: 'temperature', meaning: 'temperature just read in that bath', fedBy: ['bath.measured'] },
+  { name: 'bath.level', kind: 'text', words: ['full', 'low'], meaning: 'level just seen in that bath', fedBy: ['bath.measured'] },
+  { name: 'developer.temperature', kind: 'quantity', unit: 'Cel', shown: 'temperature', meaning: 'developer of the line, last reading within four hours', fedBy: ['bath.measured', 'day.opened'] },
+  { name: 'fixer.temperature', kind: 'quantity', unit: 'Cel', shown: 'temperature', meaning: 'fixer of the line, last reading within four hours', fedBy: ['bath.measured'] },
+  { name: 'wash.temperature', kind: 'quantity', unit: 'Cel', shown: 'temperature', meaning: 'wash of the line, last reading within four hours', fedBy: ['bath.measured'] },
+  { name: 'developer.age', kind: 'quantity', unit: 'd', shown: 'days', meaning: 'age of the developer fill in calendar days, the day of change is 0', fedBy: ['chemistry.changed'] },
+  { name: 'fixer.age', kind: 'quantity', unit: 'd', shown: 'days', meaning: 'age of the fixer fill in calendar days', fedBy: ['chemistry.changed'] },
+  { name: 'chemistry.age', kind: 'quantity', unit: 'd', shown: 'days', meaning: 'age of a fill in calendar days, as limits of age bound it', fedBy: ['chemistry.changed'] },
+  { name: 'developer.films', kind: 'count', meaning: 'films through the developer since its change', fedBy: processed },
+  { name: 'fixer.films', kind: 'count', meaning: 'films through the fixer since its change', fedBy: processed },
+  { name: 'developer.daysSinceReplenished', kind: 'count', meaning: 'finished site-days with films since the developer was replenished or changed', fedBy: ['chemistry.replenished', 'chemistry.changed'] },
+  { name: 'developer.filmsSinceReplenished', kind: 'count', meaning: 'films of those days', fedBy: ['chemistry.replenished', 'chemistry.changed'] },
+  { name: 'developer.lastReplenished', kind: 'quantity', unit: 'd', shown: 'date', meaning: 'when the developer was last replenished', fedBy: ['chemistry.replenished'] },
+  // A change of chemistry.
+  { name: 'change.kind', kind: 'text', words: ['standard', 'rapid'], meaning: 'chemistry put in', fedBy: ['chemistry.changed'] },
+  { name: 'change.byKnown', kind: 'flag', meaning: 'the person who changed it is on record', fedBy: ['chemistry.changed'] },
+  { name: 'line.method', kind: 'text', words: ['manual', 'automatic', 'chairside'], meaning: 'how the line processes', fedBy: ['site.configured'] },
+  { name: 'line.makersSheet', kind: 'flag', meaning: "a maker's time-temperature sheet is on file for the line", fedBy: ['site.configured'] },
+  { name: 'line.filmsToday', kind: 'count', meaning: 'films developed on the line this site-day', fedBy: processed },
+  // The wedge strip.
+  { name: 'wedge.steps', kind: 'count', meaning: 'steps between the strip and its reference film, without direction', fedBy: ['stepwedge.read'] },
+  { name: 'wedge.direction', kind: 'text', words: ['lighter', 'darker', 'same'], meaning: 'which way the strip differs', fedBy: ['stepwedge.read'] },
+  { name: 'testfilm.kind', kind: 'text', words: ['unexposed', 'exposed', 'fresh', 'cleaning'], meaning: 'kind of test film', fedBy: ['testfilm.read'] },
+  { name: 'testfilm.asExpected', kind: 'flag', meaning: 'the test film looked as it should', fedBy: ['testfilm.read'] },
+  { name: 'fixer.clearingTime', kind: 'quantity', unit: 's', shown: 'clock', meaning: 'time for an unexposed film to clear', fedBy: ['fixer.cleared'] },
+  { name: 'fixer.clearingRatio', kind: 'quantity', unit: '1', meaning: 'clearing time over that of the fresh fixer', fedBy: ['fixer.cleared'] },
+  // Darkroom.
+  { name: 'darkroom.test', kind: 'text', words: ['lightTight', 'safelight'], meaning: 'which darkroom test', fedBy: ['darkroom.checked'] },
+  { name: 'darkroom.outlineSeen', kind: 'flag', meaning: 'an outline of the coin shows on the film', fedBy: ['darkroom.checked'] },
+  { name: 'darkroom.time', kind: 'quantity', unit: 's', shown: 'clock', meaning: 'how long the film lay out', fedBy: ['darkroom.checked'] },
+  { name: 'darkroom.densityIncrease', kind: 'quantity', unit: '1', meaning: 'density added to the uncovered half', fedBy: ['darkroom.checked'] },
+  // Film stock.
+  { name: 'lot.name', kind: 'text', meaning: 'the lot the event is about', fedBy: ['film.exposed', 'filmstock.opened', 'filmstock.received', 'filmstock.stored'] },
+  { name: 'lot.expired', kind: 'flag', meaning: 'the lot is past its date (a month is good through its last day)', fedBy: ['filmstock.received', 'filmstock.opened'] },
+  { name: 'storage.temperature', kind: 'quantity', unit: 'Cel', shown: 'temperature', meaning: 'temperature where film is stored', fedBy: ['filmstock.stored', 'filmstock.received'] },
+  { name: 'storage.humidity', kind: 'quantity', unit: '%', meaning: 'relative humidity where film is stored', fedBy: ['filmstock.stored', 'filmstock.received'] },
+  // Instruments.
+  { name: 'instrument.kind', kind: 'text', words: ['thermometer', 'timer', 'densitometer'], meaning: 'kind of instrument', fedBy: ['instrument.checked'] },
+  { name: 'instrument.temperatureError', kind: 'quantity', unit: 'K', meaning: 'thermometer: reading against reference, without sign', fedBy: ['instrument.checked'] },
+  { name: 'instrument.timeError', kind: 'quantity', unit: '%', meaning: 'timer: reading against reference in percent, without sign', fedBy: ['instrument.checked'] },
+  { name: 'instrument.densityError', kind: 'quantity', unit: '1', meaning: 'densitometer: reading against reference, without sign', fedBy: ['instrument.checked'] },
+  // Opening round.
+  { name: 'opening.water', kind: 'flag', meaning: 'wash water runs', fedBy: ['day.opened'] },
+  { name: 'opening.levels', kind: 'flag', meaning: 'baths are at their levels', fedBy: ['day.opened'] },
+  { name: 'opening.stirred', kind: 'flag', meaning: 'baths were stirred', fedBy: ['day.opened'] },
+  // Exposure.
+  { name: 'exposure.filmSpeed', kind: 'text', words: ['D', 'E', 'F'], meaning: 'speed group of the film', fedBy: ['film.exposed'] },
+  { name: 'exposure.retake', kind: 'flag', meaning: 'the film repeats another', fedBy: ['film.exposed'] },
+];
+
+export const facts: ReadonlyMap<string, FactDefinition> = new Map(list.map((fact) => [fact.name, fact]));
+export type FactName = string;
