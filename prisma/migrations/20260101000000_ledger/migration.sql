@@ -153,7 +153,7 @@ CREATE TABLE finding (
   PRIMARY KEY (organisation, site, id)
 );
 
-CREATE UNIQUE INDEX finding_id ON finding (organisation, id);
+CREATE INDEX finding_id ON finding (organisation, id);
 CREATE INDEX finding_opened ON finding (organisation, opened_at, id);
 CREATE INDEX finding_open ON finding (organisation, site, opened_at, id) WHERE state IN ('open', 'acknowledged');
 
