@@ -1,0 +1,52 @@
+import { isScalar } from 'yaml';
+import { topicKinds } from '../model.js';
+import type { Check, Period, TopicKind } from '../model.js';
+import { condition } from './condition.js';
+import { fault, mapping, oneOrMore, optional, required, word } from './decode.js';
+import type { Decoder } from './decode.js';
+import { eventType } from './events.js';
+import { namesLimit, ruleBase, ruleShape } from './rules.js';
+import type { PackContext } from './rules.js';
+import { period } from './values.js';
+
+/** Done is done: no later event takes back what happened to a film. */
+const lasting: readonly TopicKind[] = ['run', 'film', 'event', 'mount'];
+
+const join: Decoder<'day' | Period> = (spot) =>
+  isScalar(spot.node) && spot.node.value === 'day' ? 'day' : period(spot);
+
+/** A condition on named event types. */
+export function check(context: PackContext): Decoder<Check> {
+  const shape = {
+    ...ruleShape(context),
+    on: required(oneOrMore(eventType)),
+    about: required(word(topicKinds)),
+    when: required(condition(context.references)),
+    clears: optional(word(['never', 'passing'])),
+    join: optional(join),
+    hold: optional(word(['line', 'tube'])),
+  };
+  return (spot) => {
+    const got = mapping(spot, shape);
+    if (got === undefined) return undefined;
+    const { about, clears, when } = got.values;
+    if (clears === 'passing' && about !== undefined && lasting.includes(about))
+      fault(
+        got.at('clears'),
+        'clears-wrong',
+        `What is said of a ${about} is never cleared by a later event; leave clears out.`,
+      );
+    const base = ruleBase(spot, got, when === undefined ? undefined : namesLimit(when), context);
+    if (base === undefined || got.whole === undefined) return undefined;
+    return {
+      kind: 'check',
+      ...base,
+      on: got.whole.on,
+      about: got.whole.about,
+      when: got.whole.when,
+      clears: got.whole.clears ?? (lasting.includes(got.whole.about) ? 'never' : 'passing'),
+      ...(got.whole.join === undefined ? {} : { join: got.whole.join }),
+      ...(got.whole.hold === undefined ? {} : { hold: got.whole.hold }),
+    };
+  };
+}

@@ -1,0 +1,114 @@
+import { isMap, isScalar } from 'yaml';
+import { atMost } from '../../events/units.js';
+import type { FactDefinition } from '../facts.js';
+import { severities } from '../model.js';
+import type { Bound, Citation, Limit, Selector, Severity } from '../model.js';
+import { entriesOf, fault, mapping, number, optional, required, word } from './decode.js';
+import type { Decoder, Spot } from './decode.js';
+import type { References } from './references.js';
+import { sameDimension } from './units.js';
+import { citation, fact, id, period, quantityOf, selector } from './values.js';
+
+const any: Selector = {};
+const present: Decoder<true> = () => true;
+
+const shape = {
+  id: required(id),
+  of: required(fact),
+  for: optional(selector),
+  // Read once it is known which fact they bound.
+  min: optional(present),
+  max: optional(present),
+  target: optional(present),
+  role: optional(word(['fallback', 'alternative'])),
+  severity: required(word(severities)),
+  citation: optional(citation),
+};
+
+/** One layer's word on a named quantity. `source` is the pack's own citation, for limits without one. */
+export function limit(references: References, source: Citation | undefined): Decoder<Limit> {
+  return (spot) => {
+    const got = mapping(spot, shape);
+    if (got === undefined) return undefined;
+    const { id: name, of, severity } = got.values;
+    if (name !== undefined) references.define('limit', got.at('id'), name, of);
+    const cited = cite(
+      got.has('citation') ? got.at('citation') : spot,
+      got.values.citation,
+      source,
+      got.has('citation'),
+    );
+    if (severity !== undefined) lawNeedsText(got.at('severity'), severity, cited);
+    if (!got.has('min') && !got.has('max')) fault(spot, 'missing-field', `${spot.name} needs min or max.`);
+    if (of === undefined) return undefined;
+
+    const min = got.has('min') ? bound(got.at('min'), of, references) : undefined;
+    const max = got.has('max') ? bound(got.at('max'), of, references) : undefined;
+    if (min?.kind === 'quantity' && max?.kind === 'quantity' && !atMost(min.quantity.canonical, max.quantity.canonical))
+      fault(got.at('max'), 'bad-range', `${spot.name}: max is below min.`);
+    const target = got.has('target')
+      ? mapping(got.at('target'), { min: required(quantityOf(of)), max: required(quantityOf(of)) })?.whole
+      : undefined;
+    if (target !== undefined && !atMost(target.min.canonical, target.max.canonical))
+      fault(got.at('target'), 'bad-range', `${spot.name}: the target's max is below its min.`);
+    if (got.whole === undefined || cited === undefined) return undefined;
+    return {
+      id: got.whole.id,
+      of: of.name,
+      for: got.whole.for ?? any,
+      ...(min === undefined ? {} : { min }),
+      ...(max === undefined ? {} : { max }),
+      ...(target === undefined ? {} : { target }),
+      ...(got.whole.role === undefined ? {} : { role: got.whole.role }),
+      severity: got.whole.severity,
+      citation: cited,
+    };
+  };
+}
+
+/** A quantity, a period, a look-up in a chart, or a multiple of another fact. */
+function bound(spot: Spot, of: FactDefinition, references: References): Bound | undefined {
+  const keys = isMap(spot.node) ? (entriesOf(spot) ?? []).map((entry) => entry.key) : [];
+  if (keys.includes('chart')) {
+    const got = mapping(spot, { chart: required(id), plus: optional(quantityOf(of, 'span')) });
+    if (got?.values.chart !== undefined) references.chart(got.at('chart'), got.values.chart, of);
+    return got?.whole === undefined
+      ? undefined
+      : { kind: 'chart', chart: got.whole.chart, ...(got.whole.plus === undefined ? {} : { plus: got.whole.plus }) };
+  }
+  if (keys.includes('fact')) {
+    const got = mapping(spot, { fact: required(fact), times: optional(number) });
+    if (got?.whole === undefined) return undefined;
+    const other = got.whole.fact;
+    if (other.kind !== of.kind || (of.unit !== other.unit && !sameDimension(other.unit ?? '', of.unit ?? '')))
+      return fault(got.at('fact'), 'unit-mismatch', `${other.name} is not in the unit of ${of.name}.`);
+    return { kind: 'fact', fact: other.name, times: got.whole.times ?? 1 };
+  }
+  // Ages are bounded by the calendar, not by a number of seconds.
+  const isPeriod = of.unit === 'd' || (isScalar(spot.node) && /^\s*\d+\s+(mo|wk)\s*$/.test(String(spot.node.value)));
+  if (!isPeriod) {
+    const quantity = quantityOf(of)(spot);
+    return quantity === undefined ? undefined : { kind: 'quantity', quantity };
+  }
+  if (of.unit !== 'd')
+    return fault(spot, 'unit-mismatch', `${of.name} is not an age in days; a calendar period does not bound it.`);
+  const read = period(spot);
+  return read === undefined ? undefined : { kind: 'period', period: read };
+}
+
+/** The citation of a part, or the pack's. One of them must be there, unless its own was faulty already. */
+export function cite(
+  spot: Spot,
+  own: Citation | undefined,
+  source: Citation | undefined,
+  hasOwn: boolean,
+): Citation | undefined {
+  if (own !== undefined || hasOwn) return own;
+  return source ?? fault(spot, 'missing-field', `${spot.name} needs a citation, its own or the pack's.`);
+}
+
+/** Only a source that was read as text can carry the severity law. */
+export function lawNeedsText(spot: Spot, severity: Severity, cited: Citation | undefined): void {
+  if (severity === 'law' && cited !== undefined && cited.read !== 'text')
+    fault(spot, 'law-needs-text', `The severity law needs a source read as text; this one was read as ${cited.read}.`);
+}

@@ -1,0 +1,113 @@
+import { layers } from '../model.js';
+import type { Pack, Rule } from '../model.js';
+import { chart } from './charts.js';
+import { check } from './checks.js';
+import { entriesOf, fault, itemsOf, list, mapping, optional, required, text, word } from './decode.js';
+import type { Decoder, Field, Spot } from './decode.js';
+import { quoted } from './diagnostic.js';
+import { duty } from './duties.js';
+import { cite, limit } from './limits.js';
+import type { References } from './references.js';
+import { citation, date, id } from './values.js';
+
+/** A whole pack file. The header is read first: its citation is the default of everything below. */
+export function pack(references: References): Decoder<Pack> {
+  return (spot) => {
+    const header = entriesOf(spot);
+    if (header === undefined) return undefined;
+    const quiet = new Map(header.map((entry) => [entry.key, entry.value]));
+    const source = silently(quiet.get('citation'), citation);
+    const context = { pack: silently(quiet.get('pack'), id), source, references };
+
+    const notKnown = list(
+      (at) => {
+        const got = mapping(at, { topic: required(text), note: required(text), citation: optional(citation) });
+        if (got === undefined) return undefined;
+        const cited = cite(at, got.values.citation, source, got.has('citation') || quiet.has('citation'));
+        return got.whole === undefined || cited === undefined ? undefined : { ...got.whole, citation: cited };
+      },
+      (index) => `notKnown ${index + 1}`,
+    );
+    const got = mapping(spot, {
+      pack: required(id),
+      version: required(version),
+      title: required(text),
+      authority: required(text),
+      layer: required(word(layers)),
+      jurisdiction: optional(id),
+      from: optional(date),
+      to: optional(date),
+      citation: optional(citation),
+      charts: named('chart', chart(references, source)),
+      limits: named('limit', limit(references, source)),
+      checks: named('check', check(context)),
+      duties: named('duty', duty(context)),
+      notKnown: optional(notKnown),
+    });
+    if (got === undefined) return undefined;
+    const { from, to } = got.values;
+    if (from !== undefined && to !== undefined && to < from)
+      fault(got.at('to'), 'bad-date', `The last day, ${to}, is before the first, ${from}.`);
+    unique(['charts'].map((field) => quiet.get(field)));
+    unique(['checks', 'duties'].map((field) => quiet.get(field)));
+    if (got.whole === undefined) return undefined;
+    const {
+      charts = [],
+      limits = [],
+      checks = [],
+      duties = [],
+      notKnown: open = [],
+      citation: _source,
+      ...head
+    } = got.whole;
+    const { pack: packId, ...rest } = head;
+    const rules: readonly Rule[] = [...checks, ...duties];
+    return { id: packId, ...rest, limits, charts, rules, notKnown: open };
+  };
+}
+
+const version: Decoder<string> = (spot) => {
+  const value = text(spot);
+  return value === undefined || /^\d+(\.\d+){0,2}$/.test(value)
+    ? value
+    : fault(spot, 'bad-name', `${quoted(value)} is not a version: numbers joined by points, such as 1.0.0.`);
+};
+
+/** A list whose items are called by their id in faults. */
+function named<T>(kind: string, read: Decoder<T>): Field<readonly T[], false> {
+  return optional(list((item) => read({ ...item, name: called(kind, item) })));
+}
+
+function called(kind: string, item: Spot): string {
+  const own = idOf(item);
+  return own === undefined ? `a ${kind}` : `${kind} ${own.name}`;
+}
+
+/** The id of an item, if it has one that can be read. */
+function idOf(item: Spot): { name: string; spot: Spot } | undefined {
+  const spot = silently(item, (at) => entriesOf(at))?.find((entry) => entry.key === 'id')?.value;
+  const name = spot === undefined ? undefined : silently(spot, text);
+  return name === undefined || spot === undefined ? undefined : { name, spot };
+}
+
+/** Ids stand once in their lists. */
+function unique(lists: readonly (Spot | undefined)[]): void {
+  const seen = new Set<string>();
+  for (const spot of lists)
+    for (const item of (spot === undefined ? undefined : silently(spot, (at) => itemsOf(at))) ?? []) {
+      const own = idOf(item);
+      if (own === undefined) continue;
+      if (seen.has(own.name)) fault(own.spot, 'duplicate-id', `The id ${own.name} is already taken in this pack.`);
+      seen.add(own.name);
+    }
+}
+
+/** Read something that is read again where its faults belong; here they are dropped. */
+function silently<T>(spot: Spot | undefined, read: Decoder<T>): T | undefined {
+  if (spot === undefined) return undefined;
+  const { diagnostics } = spot.reading;
+  const before = diagnostics.length;
+  const value = read(spot);
+  diagnostics.length = before;
+  return value;
+}
