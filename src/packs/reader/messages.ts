@@ -60,11 +60,9 @@ function known(spot: Spot, name: string, references: References): boolean {
   const also = `Besides facts by name there are ${oneOf(plainPlaceholders.map((each) => `{${each}}`))}, and ${oneOf(
     limitPlaceholders.map((each) => `{${each}.NAME}`),
   )} for a limit.`;
-  fault(
-    spot,
-    'placeholder-unknown',
-    `Nothing fills ${quoted(`{${name}}`)}. ${also}`,
-    near(name, [...facts.keys(), ...plainPlaceholders]),
-  );
+  fault(spot, 'placeholder-unknown', `Nothing fills ${quoted(`{${name}}`)}. ${also}`, {
+    ...near(name, [...facts.keys(), ...plainPlaceholders]),
+    at: within(spot, `{${name}}`),
+  });
   return false;
 }
