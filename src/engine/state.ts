@@ -26,6 +26,10 @@ export interface SiteState {
   duties: Record<string, DutyState>;
   /** Open findings by id. */
   findings: Record<string, Finding>;
+  /** The open finding of each lasting spell, by `rule|topic`. */
+  spells: Record<string, string>;
+  /** Open findings that never clear and whose rule has not been met on their line since, by `rule|line`. */
+  uneased: Record<string, string[]>;
   /** Recently closed ones, newest last: people's late words still attach to them. */
   closed: Finding[];
   /** Checks that could not be judged, by `rule|topic`, until they can. */
@@ -111,11 +115,12 @@ export interface DutyState {
   since: number;
   /** Films since it was last done. */
   films: number;
-  /** Follow-ups owed (an `after` duty), oldest first. */
+  /** Follow-ups owed (an `after` duty), oldest first, and how many came in since nothing was owed. */
   pending: { ref: EventRef; due: number | null; count: number; films: string[] }[];
+  batch: number;
   /** Next instant at which the fold must look at it; null: none. */
   look: number | null;
-  /** Fell due while nobody worked: owed at the first work after this instant. */
+  /** Fell due at this instant while nobody worked: owed at the first work afterwards. */
   owed?: number;
   /** The open finding it feeds. */
   finding?: string;

@@ -47,7 +47,7 @@ const list: readonly FactDefinition[] = [
   { name: 'fixer.films', kind: 'count', meaning: 'films through the fixer since its change', fedBy: processed },
   { name: 'developer.daysSinceReplenished', kind: 'count', meaning: 'finished site-days with films since the developer was replenished or changed', fedBy: ['chemistry.replenished', 'chemistry.changed'] },
   { name: 'developer.filmsSinceReplenished', kind: 'count', meaning: 'films of those days', fedBy: ['chemistry.replenished', 'chemistry.changed'] },
-  { name: 'developer.lastReplenished', kind: 'quantity', unit: 'd', shown: 'date', meaning: 'when the developer was last replenished', fedBy: ['chemistry.replenished'] },
+  { name: 'developer.lastReplenished', kind: 'quantity', shown: 'date', meaning: 'when the developer was last replenished', fedBy: ['chemistry.replenished'] },
   // A change of chemistry.
   { name: 'change.kind', kind: 'text', words: ['standard', 'rapid'], meaning: 'chemistry put in', fedBy: ['chemistry.changed'] },
   { name: 'change.byKnown', kind: 'flag', meaning: 'the person who changed it is on record', fedBy: ['chemistry.changed'] },
@@ -80,6 +80,9 @@ const list: readonly FactDefinition[] = [
   { name: 'opening.water', kind: 'flag', meaning: 'wash water runs', fedBy: ['day.opened'] },
   { name: 'opening.levels', kind: 'flag', meaning: 'baths are at their levels', fedBy: ['day.opened'] },
   { name: 'opening.stirred', kind: 'flag', meaning: 'baths were stirred', fedBy: ['day.opened'] },
+  // What a duty owes, for its message.
+  { name: 'duty.afterClosure', kind: 'flag', meaning: 'the duty fell due while nobody worked', fedBy: ['site.closed', 'site.configured'] },
+  { name: 'duty.count', kind: 'count', meaning: 'films or follow-ups owed', fedBy: ['film.processed', 'chemistry.changed'] },
   // Exposure.
   { name: 'exposure.filmSpeed', kind: 'text', words: ['D', 'E', 'F'], meaning: 'speed group of the film', fedBy: ['film.exposed'] },
   { name: 'exposure.retake', kind: 'flag', meaning: 'the film repeats another', fedBy: ['film.exposed'] },

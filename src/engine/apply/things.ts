@@ -1,0 +1,56 @@
+import { DateTime } from 'luxon';
+import type { LedgerEvent } from '../../events/event.js';
+import { caps, type LotState, type SiteState } from '../state.js';
+
+export function wedgeRead(state: SiteState, event: LedgerEvent<'stepwedge.read'>): void {
+  const line = state.lines[event.data.line];
+  const difference = event.data.difference;
+  if (line !== undefined && difference !== undefined)
+    line.wedge = { at: event.at, steps: difference.steps, direction: difference.steps === 0 ? 'same' : difference.direction };
+}
+
+/** A line or unit is out of use until it is said to be in use, or repaired. */
+export function equipmentStatus(state: SiteState, event: LedgerEvent<'equipment.status'>): void {
+  const { line, tube, status } = event.data;
+  const thing = line !== undefined ? state.lines[line] : tube !== undefined ? state.tubes[tube] : undefined;
+  if (thing !== undefined) thing.status = { status: status === 'outOfUse' ? 'outOfUse' : 'inUse', at: event.at };
+}
+
+export function filmstockReceived(state: SiteState, event: LedgerEvent<'filmstock.received'>): void {
+  stock(state, event, { receivedAt: event.at });
+}
+export function filmstockOpened(state: SiteState, event: LedgerEvent<'filmstock.opened'>): void {
+  stock(state, event, { openedAt: event.at });
+}
+export function filmstockStored(state: SiteState, event: LedgerEvent<'filmstock.stored'>): void {
+  stock(state, event, {});
+}
+
+type Stock = LedgerEvent<'filmstock.received'> | LedgerEvent<'filmstock.opened'> | LedgerEvent<'filmstock.stored'>;
+
+function stock(state: SiteState, event: Stock, also: Partial<LotState>): void {
+  const { lot, speed, expires, temperature, humidity } = event.data;
+  if (lot === undefined) return;
+  if (state.lots[lot] === undefined && Object.keys(state.lots).length >= caps.lots) forgetOldestLot(state);
+  const known = (state.lots[lot] ??= {});
+  Object.assign(known, also);
+  if (speed !== undefined) known.speed = speed;
+  if (temperature !== undefined) known.temperature = temperature;
+  if (humidity !== undefined) known.humidity = humidity;
+  if (expires !== undefined && state.site !== null) known.expiresAt = expiry(expires, state.site.zone);
+}
+
+/** A date is good through that day, a month through its last day, both by the site's clock. */
+function expiry(expires: string, zone: string): number {
+  const unit = expires.length === 7 ? 'months' : 'days';
+  return DateTime.fromISO(expires, { zone })
+    .plus({ [unit]: 1 })
+    .toMillis();
+}
+
+function forgetOldestLot(state: SiteState): void {
+  const oldest = Object.keys(state.lots)[0];
+  if (oldest === undefined) return;
+  delete state.lots[oldest];
+  state.dropped['lots'] = (state.dropped['lots'] ?? 0) + 1;
+}

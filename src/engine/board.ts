@@ -1,0 +1,159 @@
+import { facts } from '../packs/facts.js';
+import type { PackBook } from '../packs/book.js';
+import { severities, type Severity } from '../packs/model.js';
+import { dueList, type DueItem } from './due.js';
+import type { Finding } from './finding.js';
+import type { SiteState } from './state.js';
+import { sayDay } from './words.js';
+
+export type LineCondition = 'clear' | 'check' | 'hold';
+
+/** What the person at the darkroom door reads: at most three cards, and lists that do not interrupt. */
+export interface Board {
+  readonly at: number;
+  readonly state: LineCondition;
+  readonly lines: readonly Station[];
+  readonly tubes: readonly Station[];
+  readonly cards: readonly Card[];
+  /** Cards that did not fit: "and 2 more". */
+  readonly more: number;
+  readonly due: readonly DueItem[];
+  readonly weekly: readonly WeeklyItem[];
+}
+export interface Station {
+  readonly id: string;
+  readonly name?: string;
+  readonly state: LineCondition;
+  readonly outOfUse: boolean;
+}
+/** Four lines: the state, what it is with its numbers, what to do now, the next test. */
+export interface Card {
+  readonly state: LineCondition;
+  readonly what: string;
+  readonly doNow?: string;
+  readonly nextTest?: string;
+  readonly caution?: string;
+  readonly line?: string;
+  readonly tube?: string;
+  readonly rule: string;
+  readonly severity: Severity;
+  readonly since: number;
+  /** Findings of one cause share a card. */
+  readonly findings: readonly string[];
+  readonly count: number;
+}
+export interface WeeklyItem {
+  readonly kind: 'advice' | 'notEvaluable';
+  readonly rule: string;
+  readonly line?: string;
+  readonly text: string;
+  readonly since: number;
+  readonly finding?: string;
+}
+
+const mostCards = 3;
+const week = 7 * 86_400_000;
+
+/** The board at `at`; a pure function of the state, which must stand there (see `advance`). It hides nothing from lists. */
+export function board(state: SiteState, at: number, book: PackBook): Board {
+  const open = Object.values(state.findings);
+  const cards = cardsOf(open, at);
+  const stations = (of: 'line' | 'tube'): Station[] =>
+    Object.values(of === 'line' ? state.lines : state.tubes)
+      .filter(({ config }) => config.ended !== true)
+      .map(({ id, config, status }) => {
+        const outOfUse = status?.status === 'outOfUse';
+        const held = open.some((finding) => finding.hold === of && finding[of] === id);
+        const checked = cards.some((card) => card[of] === id);
+        return { id, name: config.name, outOfUse, state: held || outOfUse ? 'hold' : checked ? 'check' : 'clear' };
+      });
+  const lines = stations('line');
+  const tubes = stations('tube');
+  const worst = (state: LineCondition) => [...lines, ...tubes, ...cards].some((thing) => thing.state === state);
+  return {
+    at,
+    state: worst('hold') ? 'hold' : worst('check') ? 'check' : 'clear',
+    lines,
+    tubes,
+    cards: cards.slice(0, mostCards),
+    more: Math.max(0, cards.length - mostCards),
+    due: dueList(state, at, book).filter(({ listed }) => listed),
+    weekly: weeklyOf(state, open, at, book),
+  };
+}
+
+/** Takes space on the board: above advice, announced, not snoozed, and not eased by a later run in range. */
+function isOnBoard(finding: Finding, at: number): boolean {
+  return (
+    finding.severity !== 'advice' &&
+    finding.easedAt === undefined &&
+    (finding.announceAt ?? 0) <= at &&
+    (finding.snoozedUntil ?? 0) <= at
+  );
+}
+
+function cardsOf(open: readonly Finding[], at: number): Card[] {
+  const byCause = new Map<string, Finding[]>();
+  for (const finding of open) {
+    if (!isOnBoard(finding, at)) continue;
+    const cause = `${finding.rule}|${finding.line ?? ''}|${finding.tube ?? ''}`;
+    byCause.set(cause, [...(byCause.get(cause) ?? []), finding]);
+  }
+  return [...byCause.values()].map(card).sort(byUrgency);
+}
+
+function card(findings: Finding[]): Card {
+  const ordered = [...findings].sort((a, b) => rank(b) - rank(a) || b.openedAt - a.openedAt || (a.id < b.id ? -1 : 1));
+  const first = ordered[0] as Finding;
+  return {
+    state: findings.some(({ hold }) => hold !== undefined) ? 'hold' : 'check',
+    what: first.message,
+    doNow: first.advise,
+    nextTest: first.retest,
+    caution: first.caution,
+    line: first.line,
+    tube: first.tube,
+    rule: first.rule,
+    severity: first.severity,
+    since: Math.min(...findings.map(({ openedAt }) => openedAt)),
+    findings: ordered.map(({ id }) => id),
+    count: findings.length,
+  };
+}
+
+function rank({ severity }: { severity: Severity }): number {
+  return severities.indexOf(severity);
+}
+
+function byUrgency(a: Card, b: Card): number {
+  if (a.state !== b.state) return a.state === 'hold' ? -1 : 1;
+  return rank(b) - rank(a) || a.since - b.since || (a.rule < b.rule ? -1 : 1);
+}
+
+/** Advice and what could not be judged this week: a list to read once, never an interruption. */
+function weeklyOf(state: SiteState, open: readonly Finding[], at: number, book: PackBook): WeeklyItem[] {
+  const advice = open
+    .filter((finding) => finding.severity === 'advice' && (finding.snoozedUntil ?? 0) <= at)
+    .map(
+      ({ id, rule, line, message, openedAt }): WeeklyItem => ({
+        kind: 'advice',
+        rule,
+        line,
+        text: message,
+        since: openedAt,
+        finding: id,
+      }),
+    );
+  const zone = state.site?.zone ?? 'UTC';
+  const gaps = Object.values(state.unevaluable)
+    .filter(({ latest }) => at - latest < week)
+    .map(({ rule, line, missing, since }): WeeklyItem => {
+      const where = line === undefined ? '' : ` at ${line}`;
+      const lacking = missing.map(({ fact }) => `no ${facts.get(fact)?.meaning ?? fact}`).join(', ');
+      const send = [...new Set(missing.flatMap((one) => one.send))].join(' or ');
+      const title = book.rule(rule)?.title ?? rule;
+      const text = `${title}: not evaluable${where} since ${sayDay(since, zone)}: ${lacking}; send ${send}.`;
+      return { kind: 'notEvaluable', rule, line, text, since };
+    });
+  return [...advice, ...gaps].sort((a, b) => a.since - b.since || (a.rule < b.rule ? -1 : 1));
+}

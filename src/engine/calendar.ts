@@ -1,0 +1,89 @@
+import { DateTime } from 'luxon';
+import type { SiteConfig } from '../events/site.js';
+import type { Period } from '../packs/model.js';
+import type { Closure, SiteState } from './state.js';
+
+const hour = 3_600_000;
+export const clockUnits: Partial<Record<Period['unit'], number>> = { h: hour, min: 60_000 };
+
+/** The site-day that holds `at`: its bounds in ms and its local date. Luxon is slow here, so the state keeps the result. */
+export function siteDay(at: number, zone: string): SiteState['day'] {
+  const start = DateTime.fromMillis(at, { zone }).startOf('day');
+  return { start: start.toMillis(), end: start.plus({ days: 1 }).toMillis(), date: start.toISODate() ?? '' };
+}
+
+export function localDate(at: number, zone: string): string {
+  return DateTime.fromMillis(at, { zone }).toISODate() ?? '';
+}
+
+/** Start of a local date, ms. */
+export function startOfDate(date: string, zone: string, plusDays = 0): number {
+  return DateTime.fromISO(date, { zone }).plus({ days: plusDays }).startOf('day').toMillis();
+}
+
+/** Whole calendar days between two local dates: an age in days, the day of the change being 0. */
+export function daysBetween(from: string, to: string): number {
+  return Math.round((Date.parse(`${to}T00:00:00Z`) - Date.parse(`${from}T00:00:00Z`)) / 86_400_000);
+}
+
+/**
+ * The first instant outside a period that began at `at`. Calendar periods are in limit through the end of their last
+ * day, which has the same day number months later or is the month's last; clock periods run from the instant itself.
+ */
+export function dueAfter(at: number, period: Period, zone: string): number {
+  const clock = clockUnits[period.unit];
+  if (clock !== undefined) return at + period.count * clock;
+  const unit = period.unit === 'mo' ? 'months' : period.unit === 'wk' ? 'weeks' : 'days';
+  return DateTime.fromMillis(at, { zone })
+    .startOf('day')
+    .plus({ [unit]: period.count })
+    .plus({ days: 1 })
+    .startOf('day')
+    .toMillis();
+}
+
+/** `period` before `at`, for reminders: calendar days in the zone. */
+export function before(at: number, period: Period, zone: string): number {
+  const clock = clockUnits[period.unit];
+  if (clock !== undefined) return at - period.count * clock;
+  const unit = period.unit === 'mo' ? 'months' : period.unit === 'wk' ? 'weeks' : 'days';
+  return DateTime.fromMillis(at, { zone })
+    .minus({ [unit]: period.count })
+    .toMillis();
+}
+
+const mondayToFriday: readonly number[] = [1, 2, 3, 4, 5];
+
+/** The closure that covers an instant for a line (or the whole site), if any. */
+export function closureAt(closures: readonly Closure[], at: number, line?: string): Closure | undefined {
+  return closures.find(
+    (closure) => closure.from <= at && at < closure.to && (closure.line === undefined || closure.line === line),
+  );
+}
+
+/** Whether anything is owed on the site-day that holds `at`: a working weekday outside every closure. */
+export function isWorkingDay(state: SiteState, config: SiteConfig, at: number, line?: string): boolean {
+  const weekday = DateTime.fromMillis(at, { zone: config.zone }).weekday;
+  return (config.workingDays ?? mondayToFriday).includes(weekday) && closureAt(state.closures, at, line) === undefined;
+}
+
+const horizon = 400;
+
+/** Start of the first working day at or after the day of `at`, ms; undefined when none comes within a year. */
+export function nextWorkingDay(state: SiteState, config: SiteConfig, at: number, line?: string): number | undefined {
+  return walk(state, config, at, 1, line);
+}
+
+/** Start of the last working day at or before the day of `at`, ms. */
+export function lastWorkingDay(state: SiteState, config: SiteConfig, at: number, line?: string): number | undefined {
+  return walk(state, config, at, -1, line);
+}
+
+function walk(state: SiteState, config: SiteConfig, at: number, direction: 1 | -1, line?: string): number | undefined {
+  let day = DateTime.fromMillis(at, { zone: config.zone }).startOf('day');
+  for (let count = 0; count < horizon; count++) {
+    if (isWorkingDay(state, config, day.toMillis(), line)) return day.toMillis();
+    day = day.plus({ days: direction });
+  }
+  return undefined;
+}

@@ -1,0 +1,248 @@
+import { filmCount } from '../events/film.js';
+import type { RuleSet, Said } from '../packs/book.js';
+import { compileCondition, type CompiledCondition } from '../packs/conditions/compile.js';
+import type { Check } from '../packs/model.js';
+import { selects } from '../packs/selector.js';
+import { dueAfter } from './calendar.js';
+import { readFact } from './facts/index.js';
+import { facts as catalogue } from '../packs/facts.js';
+import type { Finding, Verdict } from './finding.js';
+import { closeFinding, fireAgain, firing, openFinding, say, addEvidence, isHigher, type Firing } from './findings.js';
+import { judge, missingFor } from './ladder.js';
+import type { Moment } from './moment.js';
+import { refKey, refOf, wordIn } from './refs.js';
+import type { SiteState } from './state.js';
+
+interface CompiledCheck {
+  readonly check: Said<Check>;
+  readonly when: CompiledCondition;
+  readonly messages: readonly { readonly when?: CompiledCondition; readonly say: string }[];
+}
+
+/** Topics that come anew with every film or fill: what could not be judged of them is kept by line, and so bounded. */
+const passing: ReadonlySet<Check['about']> = new Set(['run', 'event', 'film', 'fill', 'mount', 'lot']);
+
+const compiled = new WeakMap<RuleSet, Map<string, CompiledCheck[]>>();
+
+function checksOn(rules: RuleSet, type: string): readonly CompiledCheck[] {
+  let byType = compiled.get(rules);
+  if (byType === undefined) compiled.set(rules, (byType = new Map()));
+  let list = byType.get(type);
+  if (list === undefined) {
+    list = (rules.checksOn.get(type) ?? []).map((check) => ({
+      check,
+      when: compileCondition(check.when),
+      messages: check.messages.map(({ when, say: text }) => ({
+        when: when === undefined ? undefined : compileCondition(when),
+        say: text,
+      })),
+    }));
+    byType.set(type, list);
+  }
+  return list;
+}
+
+/** What one evaluation came to; for probes that compare evaluators. */
+export interface Evaluation {
+  readonly check: Said<Check>;
+  readonly snapshot: Record<string, unknown>;
+  readonly result: boolean | undefined;
+}
+export type Probe = (evaluation: Evaluation) => void;
+
+/** Judge every check that listens to the event; the touched findings are added to `touched`. */
+export function runChecks(moment: Moment, touched: Set<Finding>, probe?: Probe): void {
+  const { event, state, rules } = moment;
+  if (event === undefined) return;
+  for (const one of checksOn(rules, event.type)) {
+    const { check, when } = one;
+    if (!selects(check.for, moment.scene)) continue;
+    const ladders = new Map<string, Verdict[]>();
+    const read = (name: string): unknown => {
+      if (!name.startsWith('limit:')) return readFact(moment, name);
+      let ladder = ladders.get(name);
+      if (ladder === undefined) ladders.set(name, (ladder = judge(moment, name.slice(6))));
+      return ladder;
+    };
+    const result = when.evaluate(read);
+    probe?.({ check, snapshot: snapshot(when.reads, read), result });
+    const topic = topicOf(check, moment);
+    if (topic === undefined) continue;
+    const lasting = `${check.id}|${passing.has(check.about) ? lineTopic(moment) : topic}`;
+    if (result === undefined) {
+      noteUnevaluable(moment, check, lasting, when.reads, ladders);
+      continue;
+    }
+    if (lasting in state.unevaluable) delete state.unevaluable[lasting];
+    if (check.about === 'instrument') doubt(moment, topic.slice('instrument:'.length), result);
+    if (result) fire(moment, speak(moment, one, read, ladders), check, topic, touched);
+    else pass(moment, check, topic, touched);
+  }
+}
+
+function snapshot(reads: readonly string[], read: (name: string) => unknown): Record<string, unknown> {
+  return Object.fromEntries(reads.map((name) => [name, read(name)]).filter(([, value]) => value !== undefined));
+}
+
+function speak(
+  moment: Moment,
+  { check, when, messages }: CompiledCheck,
+  read: (name: string) => unknown,
+  ladders: ReadonlyMap<string, Verdict[]>,
+): Firing {
+  const facts = snapshot(
+    when.reads.filter((name) => !name.startsWith('limit:')),
+    read,
+  );
+  const chain = [...ladders.values()].flat();
+  const message = messages.find((variant) => variant.when === undefined || variant.when.evaluate(read) === true)?.say;
+  const count = String(filmsOf(moment) || 1);
+  return firing(check, moment, chain, facts, say(message ?? check.title, moment, chain, { count, films: count }));
+}
+
+function filmsOf({ event }: Moment): number {
+  return event?.type === 'film.processed' || event?.type === 'film.refixed' ? filmCount(event.data) : 0;
+}
+
+function fire(moment: Moment, spoken: Firing, check: Said<Check>, topic: string, touched: Set<Finding>): void {
+  const { state, event } = moment;
+  if (event === undefined) return;
+  const ref = refOf(event);
+  const open = openSpell(moment, check, topic);
+  if (open !== undefined) {
+    if (check.clears === 'never') {
+      open.films += filmsOf(moment);
+      open.occurrences += 1;
+      addEvidence(open, ref);
+      if (isHigher(spoken.severity, open.severity)) open.severity = spoken.severity;
+    } else {
+      fireAgain(open, spoken, ref);
+    }
+    touched.add(open);
+    return;
+  }
+  const finding = openFinding(state, spoken, {
+    topic,
+    anchor: ref,
+    anchorKey: refKey(ref),
+    openedAt: moment.at,
+    evidence: [ref],
+    films: filmsOf(moment),
+  });
+  if (check.clears === 'passing') state.spells[`${check.id}|${topic}`] = finding.id;
+  else (state.uneased[`${check.id}|${lineTopic(moment)}`] ??= []).push(finding.id);
+  touched.add(finding);
+}
+
+/** The open finding that a firing belongs to: its spell, or one it joins by time on the same line. */
+function openSpell(moment: Moment, check: Said<Check>, topic: string): Finding | undefined {
+  const { state } = moment;
+  const spell = state.spells[`${check.id}|${topic}`];
+  if (spell !== undefined) return state.findings[spell];
+  const join = check.join;
+  if (join === undefined) return undefined;
+  const opens = (state.uneased[`${check.id}|${lineTopic(moment)}`] ?? []).map((id) => state.findings[id]);
+  return opens.find(
+    (finding) =>
+      finding !== undefined &&
+      (join === 'day' ? finding.openedAt >= state.day.start : moment.at <= dueAfter(finding.openedAt, join, moment.site.zone)),
+  );
+}
+
+/** The check was evaluable and did not fire: a lasting spell ends, and cards of single runs may leave the board. */
+function pass(moment: Moment, check: Said<Check>, topic: string, touched: Set<Finding>): void {
+  const { state, event } = moment;
+  if (event === undefined) return;
+  const spell = state.spells[`${check.id}|${topic}`];
+  const open = spell === undefined ? undefined : state.findings[spell];
+  if (open !== undefined) {
+    addEvidence(open, refOf(event));
+    closeFinding(state, open, 'cleared', moment.at, refOf(event));
+    touched.add(open);
+  }
+  const eased = `${check.id}|${lineTopic(moment)}`;
+  for (const id of state.uneased[eased] ?? []) {
+    const finding = state.findings[id];
+    if (finding === undefined) continue;
+    finding.easedAt = moment.at;
+    touched.add(finding);
+  }
+  delete state.uneased[eased];
+}
+
+/** What a failed instrument read is in doubt until it passes: dependent checks are then not evaluable. */
+function doubt({ state, at }: Moment, instrument: string, failed: boolean): void {
+  const known = (state.instruments[instrument] ??= { kind: '' });
+  if (failed) known.failedAt = at;
+  else {
+    delete known.failedAt;
+    known.passedAt = at;
+  }
+}
+
+function lineTopic(moment: Moment): string {
+  return moment.line !== undefined ? `line:${moment.line.id}` : moment.tube !== undefined ? `tube:${moment.tube.id}` : 'site';
+}
+
+/** What the finding is about; undefined when the event does not say (no such line, no fill on record). */
+function topicOf(check: Said<Check>, moment: Moment): string | undefined {
+  const { event, line, bath, tube } = moment;
+  if (event === undefined) return undefined;
+  const named = (kind: string) => {
+    const word = wordIn(event, kind);
+    return word && `${kind}:${word}`;
+  };
+  switch (check.about) {
+    case 'run':
+    case 'event':
+    case 'film':
+      return `${check.about}:${refKey(event)}`;
+    case 'line':
+      return line && `line:${line.id}`;
+    case 'fill': {
+      const fill = bath?.state.fill;
+      return line && bath && fill ? `fill:${line.id}/${bath.name}/${refKey(fill.ref)}` : undefined;
+    }
+    case 'tube':
+      return tube && `tube:${tube.id}`;
+    case 'lot':
+    case 'instrument':
+    case 'mount':
+      return named(check.about);
+    case 'site':
+      return 'site';
+  }
+}
+
+/** Missing facts are visible, with the event that would supply them; a limit that says nothing here is no gap. */
+function noteUnevaluable(
+  moment: Moment,
+  check: Said<Check>,
+  key: string,
+  reads: readonly string[],
+  ladders: ReadonlyMap<string, Verdict[]>,
+): void {
+  const missing = new Set<string>();
+  for (const name of reads) {
+    if (!name.startsWith('limit:')) {
+      if (readFact(moment, name) === undefined) missing.add(name);
+    } else if ((ladders.get(name)?.length ?? 0) > 0) {
+      for (const fact of missingFor(moment, name.slice(6))) missing.add(fact);
+    }
+  }
+  if (missing.size === 0) return;
+  const known = moment.state.unevaluable[key];
+  const list = [...missing].map((fact) => ({ fact, send: catalogue.get(fact)?.fedBy ?? [] }));
+  if (known === undefined)
+    moment.state.unevaluable[key] = {
+      rule: check.id,
+      topic: key.slice(check.id.length + 1),
+      line: moment.line?.id,
+      since: moment.at,
+      latest: moment.at,
+      count: 1,
+      missing: list,
+    };
+  else Object.assign(known, { latest: moment.at, count: known.count + 1, missing: list });
+}
+

@@ -1,0 +1,230 @@
+import type { EventRef } from '../../events/event.js';
+import { filmCount } from '../../events/film.js';
+import type { Said } from '../../packs/book.js';
+import type { Duty } from '../../packs/model.js';
+import { closureAt, dueAfter, isWorkingDay, nextWorkingDay, siteDay } from '../calendar.js';
+import type { Finding } from '../finding.js';
+import type { Moment } from '../moment.js';
+import { refOf, wordIn } from '../refs.js';
+import { pushCapped } from '../ring.js';
+import { caps, type DutyState, type SiteState } from '../state.js';
+import { dutiesAbout, dutyMoment, ensureDuties, instancesFor, isUse } from './instances.js';
+import { matches } from './pattern.js';
+import { chainAt, dueRungs } from './rungs.js';
+import { omit, release } from './speak.js';
+
+type Base = Pick<Moment, 'at' | 'state' | 'site' | 'rules' | 'event'>;
+
+/** Instances for the rules and the configuration in force; ended ones take their open findings with them (`lapsed`). */
+export function refreshDuties(base: Base): void {
+  ensureDuties(base.state, base.rules, (duty, instance) => {
+    const fill = instance.bath === undefined ? null : base.state.lines[instance.line ?? '']?.baths[instance.bath]?.fill;
+    if (fill && duty.must.some(({ event }) => event === 'chemistry.changed')) instance.done = fill.ref;
+    schedule(base, duty, instance);
+  });
+}
+
+/** When the fold must look at an `every` duty next: at its earliest due instant, never before now. */
+function schedule(base: Base, duty: Said<Duty>, instance: DutyState): void {
+  if (duty.cadence.kind !== 'every') return;
+  const first = dueRungs(dutyMoment(base, instance, undefined), duty, instance)[0];
+  instance.look = first === undefined ? null : Math.max(first.due, base.at);
+}
+
+/** The smallest instant at which any duty must be looked at. */
+export function nextLook(state: SiteState): number | null {
+  let next: number | null = null;
+  for (const key in state.duties) {
+    const look = state.duties[key]?.look;
+    if (typeof look === 'number' && (next === null || look < next)) next = look;
+  }
+  return next;
+}
+
+/** Time reaches `base.at`: deal with every duty that must be looked at by then. */
+export function lookAtDuties(base: Base, touched: Set<Finding>): void {
+  for (const instance of Object.values(base.state.duties)) {
+    if (instance.look === null || instance.look > base.at) continue;
+    const duty = base.rules.duties.find(({ id }) => id === instance.rule);
+    if (duty === undefined) instance.look = null;
+    else fallDue(base, duty, instance, touched);
+  }
+}
+
+function fallDue(base: Base, duty: Said<Duty>, instance: DutyState, touched: Set<Finding>): void {
+  const due = instance.owed ?? instance.look ?? base.at;
+  const postponed = instance.finding === undefined ? postpone(base, duty, instance) : false;
+  if (postponed) {
+    instance.owed = due;
+    return;
+  }
+  open(base, duty, instance, { due, deferred: instance.owed !== undefined }, touched);
+}
+
+/**
+ * Closed and non-working days owe nothing: what fell due then is owed at the first work afterwards, at the latest at
+ * the end of the first working day. A closure that names the hour of its end resumes at that hour.
+ */
+function postpone(base: Base, duty: Said<Duty>, instance: DutyState): boolean {
+  const { state, site, at } = base;
+  if (duty.counts === 'whenUsed') {
+    instance.look = null;
+    return true;
+  }
+  // A look at the end of a working day asks about the day that just ended.
+  const asked = instance.owed === undefined ? at : at - 1;
+  const closure = closureAt(state.closures, asked, instance.line);
+  if (closure === undefined && isWorkingDay(state, site, asked, instance.line)) return false;
+  if (closure?.timed === true) {
+    instance.look = closure.to;
+    return closure.to > at;
+  }
+  const resume = nextWorkingDay(state, site, asked, instance.line);
+  instance.look = resume === undefined ? null : siteDay(resume, site.zone).end;
+  return true;
+}
+
+function open(
+  base: Base,
+  duty: Said<Duty>,
+  instance: DutyState,
+  { due, deferred, trigger }: { due?: number; deferred: boolean; trigger?: EventRef },
+  touched: Set<Finding>,
+): void {
+  delete instance.owed;
+  const count = owedCount(base, duty, instance, trigger);
+  const moment = dutyMoment(base, instance, { deferred, count, since: instance.done?.at ?? instance.since });
+  const rungs = dueRungs(moment, duty, instance);
+  instance.look = nextAfter(base, rungs.map((rung) => rung.due).concat(instance.pending.flatMap(({ due: d }) => d ?? [])));
+  if (duty.cadence.kind === 'after' && count === 0) return;
+  omit({ duty, instance, moment, chain: chainAt(rungs, base.at), due, trigger, films: filmsAt(base, count, duty) }, touched);
+}
+
+function nextAfter(base: Base, dues: readonly number[]): number | null {
+  return dues.reduce<number | null>((next, due) => (due > base.at && (next === null || due < next) ? due : next), null);
+}
+
+function owedCount(base: Base, duty: Said<Duty>, instance: DutyState, trigger: EventRef | undefined): number {
+  if (duty.cadence.kind !== 'after') return 1;
+  return instance.pending
+    .filter(({ due }) => trigger !== undefined || (due !== null && due <= base.at))
+    .reduce((sum, { count }) => sum + count, 0);
+}
+
+function filmsAt(base: Base, count: number, duty: Said<Duty>): number {
+  if (duty.cadence.kind === 'after' && duty.cadence.eachFilm) return count;
+  return base.event?.type === 'film.processed' ? filmCount(base.event.data) : 0;
+}
+
+/** Work begins: what fell due while nobody worked is owed before anything else happens. */
+export function owedAtWork(base: Base, touched: Set<Finding>): void {
+  const { event, state } = base;
+  if (event === undefined) return;
+  const line = wordIn(event, 'line');
+  for (const instance of Object.values(state.duties)) {
+    if (instance.owed === undefined || base.at < instance.owed) continue;
+    const duty = base.rules.duties.find(({ id }) => id === instance.rule);
+    if (duty === undefined || duty.counts === 'whenUsed') continue;
+    if (line !== instance.line && !(line === undefined && event.type === 'day.opened')) continue;
+    open(base, duty, instance, { due: instance.owed, deferred: true, trigger: refOf(event) }, touched);
+  }
+}
+
+/** What an event does to the duties: first what it satisfies, then what it triggers. */
+export function dutiesAt(base: Base & { event: NonNullable<Moment['event']> }, touched: Set<Finding>): void {
+  const { event, rules, state } = base;
+  for (const duty of dutiesAbout(rules, event.type)) {
+    const done = matches(duty.must, event);
+    for (const instance of instancesFor(state, duty, event)) {
+      if (done) satisfy(base, duty, instance, touched);
+      trigger(base, duty, instance, done, touched);
+    }
+  }
+}
+
+function satisfy(base: Base & { event: NonNullable<Moment['event']> }, duty: Said<Duty>, instance: DutyState, touched: Set<Finding>): void {
+  const ref = refOf(base.event);
+  const moment = dutyMoment(base, instance, undefined);
+  if (duty.cadence.kind === 'after') {
+    settle(base, duty, instance);
+    const overdue = instance.pending.some(({ due }) => due === null || due < base.at);
+    if (!overdue) release(moment, instance, ref, touched);
+    instance.look = nextAfter(base, instance.pending.flatMap(({ due }) => due ?? []));
+    if (instance.pending.length === 0) instance.batch = 0;
+  } else {
+    release(moment, instance, ref, touched);
+  }
+  instance.done = ref;
+  instance.films = 0;
+  delete instance.owed;
+  schedule(base, duty, instance);
+}
+
+/** Follow-ups that this event settles: all of them, or film by film (by id, else the oldest first). */
+function settle({ event }: Base, duty: Said<Duty>, instance: DutyState): void {
+  if (duty.cadence.kind !== 'after' || !duty.cadence.eachFilm || event?.type !== 'film.refixed') {
+    instance.pending = [];
+    return;
+  }
+  const named = new Set(event.data.films ?? []);
+  let unnamed = filmCount(event.data);
+  for (const entry of instance.pending) {
+    const hits = entry.films.filter((film) => named.has(film));
+    entry.films = entry.films.filter((film) => !named.has(film));
+    entry.count -= hits.length;
+    unnamed -= hits.length;
+  }
+  for (const entry of instance.pending) {
+    if (unnamed <= 0) break;
+    // Films that were named elsewhere are not these; only what nobody named is taken oldest first.
+    const taken = Math.min(entry.count - (named.size > 0 ? entry.films.length : 0), unnamed);
+    if (taken <= 0) continue;
+    entry.count -= taken;
+    entry.films.splice(0, named.size > 0 ? 0 : taken);
+    unnamed -= taken;
+  }
+  instance.pending = instance.pending.filter(({ count }) => count > 0);
+}
+
+function trigger(
+  base: Base & { event: NonNullable<Moment['event']> },
+  duty: Said<Duty>,
+  instance: DutyState,
+  done: boolean,
+  touched: Set<Finding>,
+): void {
+  const { event, state } = base;
+  const { cadence } = duty;
+  const ref = refOf(event);
+  const here = wordIn(event, 'line') === instance.line || instance.line === undefined;
+  if (cadence.kind === 'before') {
+    const doneToday = instance.done !== null && instance.done.at >= state.day.start;
+    if (here && !doneToday && matches(cadence.before, event)) open(base, duty, instance, { deferred: false, trigger: ref }, touched);
+  } else if (cadence.kind === 'after') {
+    if (here && !done && cadence.before !== undefined && instance.pending.length > 0 && matches(cadence.before, event))
+      open(base, duty, instance, { deferred: false, trigger: ref }, touched);
+    if (matches(cadence.after, event)) expectFollowUp(base, duty, instance, ref);
+  } else if (here && isUse(event.type) && !done) {
+    if (cadence.films !== undefined && event.type === 'film.processed') {
+      instance.films += filmCount(event.data);
+      if (instance.films > cadence.films && instance.finding === undefined)
+        open(base, duty, instance, { due: base.at, deferred: false, trigger: ref }, touched);
+    }
+    if (duty.counts === 'whenUsed' && instance.owed !== undefined && instance.finding === undefined)
+      open(base, duty, instance, { due: instance.owed, deferred: false, trigger: ref }, touched);
+  }
+}
+
+/** An event that asks for a follow-up. */
+function expectFollowUp(base: Base & { event: NonNullable<Moment['event']> }, duty: Said<Duty>, instance: DutyState, ref: EventRef): void {
+  const { cadence } = duty;
+  if (cadence.kind !== 'after') return;
+  const { event } = base;
+  const run = event.type === 'film.processed' && cadence.eachFilm ? event.data : undefined;
+  const count = run === undefined ? 1 : filmCount(run);
+  const due = cadence.within === undefined ? null : dueAfter(event.at, cadence.within, base.site.zone);
+  const entry = { ref, due, count, films: [...(run?.films ?? [])] };
+  pushCapped(base.state, 'pending', instance.pending, entry, caps.pending);
+  instance.batch += count;
+  if (due !== null && (instance.look === null || due < instance.look)) instance.look = due;
+}

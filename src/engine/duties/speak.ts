@@ -1,0 +1,138 @@
+import { compileCondition, type CompiledCondition } from '../../packs/conditions/compile.js';
+import type { Said } from '../../packs/book.js';
+import type { Duty, Message } from '../../packs/model.js';
+import type { EventRef } from '../../events/event.js';
+import { readFact } from '../facts/index.js';
+import type { Finding, Verdict } from '../finding.js';
+import { closeFinding, firing, findingId, highestBroken, isHigher, openFinding, say, saySo, addEvidence, type Firing } from '../findings.js';
+import type { Moment } from '../moment.js';
+import { refKey } from '../refs.js';
+import type { DutyState } from '../state.js';
+import { sayDay } from '../words.js';
+
+/** How long absence is not announced, so that an office that sends nightly is not accused at noon. */
+export const settleTime = 24 * 3_600_000;
+
+const compiled = new WeakMap<Message, CompiledCondition>();
+
+function holds(message: Message, moment: Moment): boolean {
+  if (message.when === undefined) return true;
+  let condition = compiled.get(message);
+  if (condition === undefined) compiled.set(message, (condition = compileCondition(message.when)));
+  return condition.evaluate((name) => readFact(moment, name)) === true;
+}
+
+/** The facts a duty's message rests on, kept with its finding. */
+const keptFacts = ['chemistry.age', 'developer.age', 'fixer.age', 'developer.films', 'line.filmsToday', 'duty.afterClosure', 'duty.count'];
+
+function speak(duty: Said<Duty>, moment: Moment, chain: Verdict[], due: number | undefined): Firing {
+  const count = String(moment.owing?.count ?? 1);
+  const also = { count, films: count, due: due === undefined ? undefined : sayDay(due - 1, moment.site.zone) };
+  const template = duty.messages.find((message) => holds(message, moment))?.say ?? duty.title;
+  const facts = Object.fromEntries(
+    keptFacts.map((name) => [name, readFact(moment, name)] as const).filter(([, value]) => value !== undefined),
+  );
+  return firing(duty, moment, chain, facts, say(template, moment, chain, also));
+}
+
+export interface Omission {
+  readonly duty: Said<Duty>;
+  readonly instance: DutyState;
+  readonly moment: Moment;
+  readonly chain: Verdict[];
+  readonly due?: number;
+  /** The event at which it was noticed; absent when only time passed. */
+  readonly trigger?: EventRef;
+  readonly films: number;
+}
+
+/** Open the finding of an omission, or let it join the one its duty already feeds. */
+export function omit(omission: Omission, touched: Set<Finding>): void {
+  const { duty, instance, moment, chain, due, trigger, films } = omission;
+  const { state } = moment;
+  const spoken = speak(duty, moment, chain, due);
+  const open = state.findings[instance.finding ?? sibling(omission) ?? ''];
+  if (open !== undefined) {
+    instance.finding = open.id;
+    if (trigger !== undefined || duty.cadence.kind === 'after') open.occurrences += 1;
+    if (trigger !== undefined) addEvidence(open, trigger);
+    rise(open, spoken);
+    if (duty.cadence.kind === 'after') open.films = Math.max(open.films, films);
+    touched.add(open);
+    return;
+  }
+  const topic = topicOf(moment, instance);
+  const anchor = anchorOf(omission);
+  const base = anchor === null ? `since ${instance.since}` : refKey(anchor);
+  // The same omission found again after a person closed it is a finding of its own.
+  const known = state.closed.some(({ id }) => id === findingId(duty.id, topic, base));
+  const finding = openFinding(state, spoken, {
+    topic,
+    anchor,
+    anchorKey: known ? `${base} again ${trigger === undefined ? moment.at : refKey(trigger)}` : base,
+    openedAt: moment.at,
+    evidence: [anchor, trigger].filter((ref) => ref !== null && ref !== undefined),
+    films,
+    also: {
+      dueAt: due,
+      announceAt: trigger === undefined && duty.counts === 'always' ? moment.at + settleTime : undefined,
+    },
+  });
+  instance.finding = finding.id;
+  touched.add(finding);
+}
+
+/** Severity only rises; the chain and the words follow. */
+function rise(finding: Finding, spoken: Firing): void {
+  if (isHigher(spoken.severity, finding.severity)) {
+    finding.severity = spoken.severity;
+    finding.citation = highestBroken(spoken.chain)?.citation ?? finding.citation;
+  }
+  finding.chain = spoken.chain;
+  finding.facts = spoken.facts;
+  saySo(finding, spoken.moment.at, spoken.message);
+}
+
+function topicOf(moment: Moment, instance: DutyState): string {
+  if (instance.line !== undefined) return `line:${instance.line}`;
+  return instance.tube === undefined ? 'site' : `tube:${instance.tube}`;
+}
+
+/** Developer and fixer changed on one day fall due together and are one finding, anchored on the earlier change. */
+function group({ duty, instance, moment }: Omission): DutyState[] {
+  if (duty.per !== 'bath') return [instance];
+  const day = (one: DutyState) => moment.state.lines[one.line ?? '']?.baths[one.bath ?? '']?.fill?.day;
+  return Object.values(moment.state.duties).filter(
+    (other) => other.rule === duty.id && other.line === instance.line && day(other) === day(instance),
+  );
+}
+
+function sibling(omission: Omission): string | undefined {
+  return group(omission).find(({ finding }) => finding !== undefined && omission.moment.state.findings[finding])?.finding;
+}
+
+function anchorOf(omission: Omission): EventRef | null {
+  const { instance, duty } = omission;
+  if (duty.cadence.kind === 'after') return instance.pending[0]?.ref ?? null;
+  return group(omission)
+    .map(({ done }) => done)
+    .reduce((first, ref) => (first === null || (ref !== null && earlier(ref, first)) ? ref : first), instance.done);
+}
+
+function earlier(a: EventRef, b: EventRef): boolean {
+  if (a.at !== b.at) return a.at < b.at;
+  return refKey(a) < refKey(b);
+}
+
+/** The duty was done: its finding is cleared once nobody else feeds it. */
+export function release(moment: Moment, instance: DutyState, by: EventRef, touched: Set<Finding>): void {
+  const { state } = moment;
+  const id = instance.finding;
+  delete instance.finding;
+  if (id === undefined) return;
+  const finding = state.findings[id];
+  if (finding === undefined || Object.values(state.duties).some((other) => other.finding === id)) return;
+  addEvidence(finding, by);
+  closeFinding(state, finding, 'cleared', moment.at, by);
+  touched.add(finding);
+}

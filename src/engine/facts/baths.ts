@@ -1,0 +1,58 @@
+import type { Moment } from '../moment.js';
+import { daysBetween } from '../calendar.js';
+import type { FactReader } from './index.js';
+
+/** How long a bath's reading is good. */
+export const freshFor = 4 * 3_600_000;
+
+/** The bath's last temperature if it is fresh and its instrument is not in doubt. */
+export function freshTemperature(moment: Moment, bath: string): number | undefined {
+  const reading = moment.line?.baths[bath]?.temperature;
+  if (reading === undefined || moment.at - reading.at > freshFor) return undefined;
+  return reading.instrument !== undefined && isDoubtful(moment, reading.instrument) ? undefined : reading.value;
+}
+
+/** An instrument that failed its last check is in doubt until it passes one. */
+function isDoubtful(moment: Moment, instrument: string): boolean {
+  return moment.state.instruments[instrument]?.failedAt !== undefined;
+}
+
+/** Age of a fill in calendar days; the day of the change is 0. */
+export function fillAge(moment: Moment, bath: string): number | undefined {
+  const fill = moment.line?.baths[bath]?.fill;
+  return fill ? daysBetween(fill.day, moment.state.day.date) : undefined;
+}
+
+const fresh = (bath: string): FactReader => (moment) => freshTemperature(moment, bath);
+const replenishing = (moment: Moment) =>
+  moment.line?.baths['developer']?.fill ? moment.line.sinceReplenished : undefined;
+
+export const bathFacts: Record<string, FactReader> = {
+  'bath.name': (moment) => moment.bath?.name,
+  'bath.temperature': (moment) => (moment.event?.type === 'bath.measured' ? moment.event.data.temperature : undefined),
+  'bath.level': (moment) => (moment.event?.type === 'bath.measured' ? moment.event.data.level : undefined),
+  'developer.temperature': fresh('developer'),
+  'fixer.temperature': fresh('fixer'),
+  'wash.temperature': fresh('wash'),
+  'developer.age': (moment) => fillAge(moment, 'developer'),
+  'fixer.age': (moment) => fillAge(moment, 'fixer'),
+  'chemistry.age': (moment) => fillAge(moment, moment.bath?.name ?? 'developer'),
+  'developer.films': (moment) => filmsThrough(moment, 'developer'),
+  'fixer.films': (moment) => filmsThrough(moment, 'fixer'),
+  'developer.daysSinceReplenished': (moment) => replenishing(moment)?.days,
+  'developer.filmsSinceReplenished': (moment) => replenishing(moment)?.films,
+  'developer.lastReplenished': (moment) => moment.line?.replenishedAt,
+  'change.kind': (moment) =>
+    moment.event?.type === 'chemistry.changed' ? (moment.event.data.kind ?? moment.scene.chemistry) : undefined,
+  'change.byKnown': (moment) =>
+    moment.event?.type === 'chemistry.changed' ? moment.event.data.by !== undefined : undefined,
+  'duty.afterClosure': (moment) => moment.owing?.deferred,
+  'duty.count': (moment) => moment.owing?.count,
+  'line.method': (moment) => moment.line?.config.method,
+  'line.filmsToday': (moment) => moment.line?.day.films,
+};
+
+function filmsThrough(moment: Moment, bath: string): number | undefined {
+  const state = moment.line?.baths[bath];
+  return state?.fill ? state.films : undefined;
+}

@@ -1,0 +1,50 @@
+import type { Moment } from '../moment.js';
+import type { FactReader } from './index.js';
+
+function wedge(moment: Moment) {
+  return moment.event?.type === 'stepwedge.read' ? moment.event.data.difference : undefined;
+}
+function testFilm(moment: Moment) {
+  return moment.event?.type === 'testfilm.read' ? moment.event.data : undefined;
+}
+function darkroom(moment: Moment) {
+  return moment.event?.type === 'darkroom.checked' ? moment.event.data : undefined;
+}
+function opening(moment: Moment) {
+  return moment.event?.type === 'day.opened' ? moment.event.data : undefined;
+}
+/** Reading against reference of one kind of instrument, without sign. */
+function error(moment: Moment, kind: string, of: (reading: number, reference: number) => number): number | undefined {
+  if (moment.event?.type !== 'instrument.checked' || moment.event.data.kind !== kind) return undefined;
+  return Math.abs(of(moment.event.data.reading, moment.event.data.reference));
+}
+const difference = (reading: number, reference: number) => reading - reference;
+
+export const testFacts: Record<string, FactReader> = {
+  'wedge.steps': (moment) => wedge(moment)?.steps,
+  'wedge.direction': (moment) => {
+    const read = wedge(moment);
+    return read === undefined ? undefined : read.steps === 0 ? 'same' : read.direction;
+  },
+  'testfilm.kind': (moment) => testFilm(moment)?.kind,
+  'testfilm.asExpected': (moment) => testFilm(moment)?.asExpected,
+  'fixer.clearingTime': (moment) => moment.line?.fixerClearing?.latest,
+  'fixer.clearingRatio': (moment) => {
+    const clearing = moment.line?.fixerClearing;
+    return clearing?.fresh !== undefined && clearing.latest !== undefined && clearing.fresh > 0
+      ? clearing.latest / clearing.fresh
+      : undefined;
+  },
+  'darkroom.test': (moment) => darkroom(moment)?.test,
+  'darkroom.outlineSeen': (moment) => darkroom(moment)?.outlineSeen,
+  'darkroom.time': (moment) => darkroom(moment)?.time,
+  'darkroom.densityIncrease': (moment) => darkroom(moment)?.densityIncrease,
+  'instrument.kind': (moment) => (moment.event?.type === 'instrument.checked' ? moment.event.data.kind : undefined),
+  'instrument.temperatureError': (moment) => error(moment, 'thermometer', difference),
+  'instrument.timeError': (moment) =>
+    error(moment, 'timer', (reading, reference) => (reference === 0 ? NaN : (100 * (reading - reference)) / reference)),
+  'instrument.densityError': (moment) => error(moment, 'densitometer', difference),
+  'opening.water': (moment) => opening(moment)?.water,
+  'opening.levels': (moment) => opening(moment)?.levels,
+  'opening.stirred': (moment) => opening(moment)?.stirred,
+};

@@ -1,0 +1,172 @@
+import { createHash } from 'node:crypto';
+import type { EventRef } from '../events/event.js';
+import type { Said } from '../packs/book.js';
+import type { Rule, Severity } from '../packs/model.js';
+import { severities } from '../packs/model.js';
+import { readFact } from './facts/index.js';
+import type { Finding, Verdict } from './finding.js';
+import { namedBound } from './ladder.js';
+import type { Moment } from './moment.js';
+import { pushCapped } from './ring.js';
+import { caps, type SiteState } from './state.js';
+import { fill, sayDistance, sayFact } from './words.js';
+
+/** Derived from rule, topic and anchor alone: every process and every replay gives a finding the same id. */
+export function findingId(rule: string, topic: string, anchor: string): string {
+  return createHash('sha256').update(`${rule}\n${topic}\n${anchor}`).digest('base64url').slice(0, 22);
+}
+
+export function isHigher(a: Severity, b: Severity): boolean {
+  return severities.indexOf(a) > severities.indexOf(b);
+}
+
+/** The highest severity among the broken rungs; undefined when none is broken. */
+export function highestBroken(chain: readonly Verdict[]): Verdict | undefined {
+  return chain
+    .filter(({ verdict }) => verdict === 'broken')
+    .reduce<Verdict | undefined>((top, rung) => (top === undefined || isHigher(rung.severity, top.severity) ? rung : top), undefined);
+}
+
+/** What a firing says, before it becomes a finding or joins one. */
+export interface Firing {
+  readonly rule: Said<Rule>;
+  readonly moment: Moment;
+  readonly chain: Verdict[];
+  readonly facts: Record<string, unknown>;
+  readonly message: string;
+  readonly severity: Severity;
+}
+
+/** Words of the rule for this moment, with its severity: that of the highest broken limit, else the rule's own. */
+export function firing(
+  rule: Said<Rule>,
+  moment: Moment,
+  chain: Verdict[],
+  facts: Record<string, unknown>,
+  message: string,
+): Firing {
+  return { rule, moment, chain, facts, message, severity: highestBroken(chain)?.severity ?? rule.severity ?? 'advice' };
+}
+
+/** Fill a template from the moment: facts, the broken bounds of limits, the line, counts. */
+export function say(template: string, moment: Moment, chain: readonly Verdict[], also: Record<string, string | undefined>): string {
+  const zone = moment.site.zone;
+  return fill(template, (name) => {
+    if (name in also) return also[name];
+    if (name === 'line') return moment.line?.id;
+    if (name === 'tube') return moment.tube?.id;
+    const [head, ...rest] = name.split('.');
+    const limit = rest.join('.');
+    if (head === 'limit' || head === 'short' || head === 'over' || head === 'who') {
+      const verdict = namedBound(chain, limit);
+      if (verdict === undefined) return undefined;
+      if (head === 'limit') return verdict.text;
+      if (head === 'who') return verdict.citation.text;
+      const of = moment.rules.limits.get(limit)?.[0]?.of;
+      const value = of === undefined ? undefined : readFact(moment, of);
+      if (of === undefined || typeof value !== 'number' || verdict.bound === undefined) return undefined;
+      return sayDistance(of, Math.abs(value - verdict.bound));
+    }
+    return sayFact(name, readFact(moment, name), zone);
+  });
+}
+
+interface Opening {
+  readonly topic: string;
+  readonly anchor: EventRef | null;
+  readonly anchorKey: string;
+  readonly openedAt: number;
+  readonly evidence: readonly EventRef[];
+  readonly films: number;
+  readonly also?: Partial<Finding>;
+}
+
+export function openFinding(state: SiteState, spoken: Firing, opening: Opening): Finding {
+  const { rule, moment } = spoken;
+  const finding: Finding = {
+    id: findingId(rule.id, opening.topic, opening.anchorKey),
+    rule: rule.id,
+    pack: rule.pack.id,
+    packVersion: rule.pack.version,
+    kind: rule.kind,
+    title: say(rule.title, moment, spoken.chain, {}),
+    topic: opening.topic,
+    line: moment.line?.id,
+    tube: moment.tube?.id,
+    severity: spoken.severity,
+    state: 'open',
+    openedAt: opening.openedAt,
+    message: spoken.message,
+    advise: rule.advise,
+    retest: rule.retest,
+    caution: rule.caution,
+    facts: spoken.facts,
+    chain: spoken.chain,
+    anchor: opening.anchor,
+    evidence: [...opening.evidence],
+    occurrences: 1,
+    films: opening.films,
+    said: [{ at: opening.openedAt, message: spoken.message }],
+    hold: rule.kind === 'check' ? rule.hold : undefined,
+    citation: highestBroken(spoken.chain)?.citation ?? rule.citation,
+    ...opening.also,
+  };
+  keepOpen(state, finding);
+  return finding;
+}
+
+/** Open findings are bounded: the oldest falls out of the state (never out of the record) and is counted. */
+function keepOpen(state: SiteState, finding: Finding): void {
+  const ids = Object.keys(state.findings);
+  if (ids.length >= caps.findings) {
+    const oldest = ids.reduce((a, b) => ((state.findings[a]?.openedAt ?? 0) <= (state.findings[b]?.openedAt ?? 0) ? a : b));
+    delete state.findings[oldest];
+    state.dropped['findings'] = (state.dropped['findings'] ?? 0) + 1;
+  }
+  state.findings[finding.id] = finding;
+}
+
+/** The rule fired again in the same spell: severity may only rise, a changed message is a new line of its story. */
+export function fireAgain(finding: Finding, spoken: Firing, ref: EventRef | undefined): void {
+  finding.occurrences += 1;
+  if (isHigher(spoken.severity, finding.severity)) {
+    finding.severity = spoken.severity;
+    finding.citation = highestBroken(spoken.chain)?.citation ?? finding.citation;
+  }
+  finding.facts = spoken.facts;
+  finding.chain = spoken.chain;
+  finding.packVersion = spoken.rule.pack.version;
+  if (ref !== undefined) addEvidence(finding, ref);
+  saySo(finding, spoken.moment.at, spoken.message);
+}
+
+export function saySo(finding: Finding, at: number, message: string): void {
+  if (message === finding.message) return;
+  finding.message = message;
+  finding.said.push({ at, message });
+  if (finding.said.length > caps.said) finding.said.splice(1, 1);
+}
+
+/** Evidence keeps its first event and the latest ones. */
+export function addEvidence(finding: Finding, ref: EventRef): void {
+  if (finding.evidence.some(({ source, id }) => source === ref.source && id === ref.id)) return;
+  finding.evidence.push(ref);
+  if (finding.evidence.length > caps.evidence) finding.evidence.splice(1, 1);
+}
+
+export function closeFinding(
+  state: SiteState,
+  finding: Finding,
+  how: 'cleared' | 'resolved' | 'lapsed',
+  at: number,
+  by: EventRef | { reason: string },
+): void {
+  finding.state = how;
+  finding.closedAt = at;
+  finding.closedBy = by;
+  delete state.findings[finding.id];
+  const spell = `${finding.rule}|${finding.topic}`;
+  if (state.spells[spell] === finding.id) delete state.spells[spell];
+  pushCapped(state, 'closed', state.closed, finding, caps.closed);
+}
+

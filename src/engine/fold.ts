@@ -1,0 +1,177 @@
+import type { AnyEvent } from '../events/event.js';
+import { filmCount } from '../events/film.js';
+import type { SiteConfig } from '../events/site.js';
+import type { PackBook, RuleSet } from '../packs/book.js';
+import { apply } from './apply/index.js';
+import { configure } from './apply/site.js';
+import { siteDay } from './calendar.js';
+import { runChecks, type Probe } from './checks.js';
+import { dutiesAt, lookAtDuties, nextLook, owedAtWork, refreshDuties } from './duties/index.js';
+import type { Finding } from './finding.js';
+import { closeFinding } from './findings.js';
+import { momentOf } from './moment.js';
+import { applyPeople } from './people.js';
+import { refKey, refOf } from './refs.js';
+import type { SiteState } from './state.js';
+
+export function createState(): SiteState {
+  return {
+    at: -8_640_000_000_000_000,
+    last: null,
+    site: null,
+    next: null,
+    day: { start: 0, end: 0, date: '' },
+    closures: [],
+    lines: {},
+    tubes: {},
+    instruments: {},
+    lots: {},
+    films: [],
+    duties: {},
+    findings: {},
+    spells: {},
+    uneased: {},
+    closed: [],
+    unevaluable: {},
+    nextDue: null,
+    dropped: {},
+  };
+}
+
+export function cloneState(state: SiteState): SiteState {
+  return structuredClone(state);
+}
+
+/**
+ * Apply one event: `(state, event, packs) -> state'` and the findings it touched. Synchronous and deterministic: no
+ * clock, no database, no randomness. For speed the given state is consumed and returned changed; who needs the old one
+ * clones it first. Events must come in order of their keys.
+ */
+export function step(state: SiteState, event: AnyEvent, book: PackBook, probe?: Probe): Finding[] {
+  const touched = new Set<Finding>();
+  advanceTo(state, event.at, false, book, touched);
+  state.last = { at: event.at, rank: event.rank, source: event.source, id: event.id };
+  const before = state.site;
+  if (before !== null) {
+    const base = { at: event.at, state, site: before, rules: book.at(event.at, before), event };
+    if (workTypes.has(event.type)) owedAtWork(base, touched);
+  }
+  if (event.type === 'chemistry.changed') endFill(state, event.data.line, event.data.bath, event, touched);
+  apply(state, event);
+  const site = state.site;
+  if (site === null) {
+    state.dropped['unconfigured'] = (state.dropped['unconfigured'] ?? 0) + 1;
+    return [...touched];
+  }
+  const rules = book.at(event.at, site);
+  const base = { at: event.at, state, site, rules, event };
+  if (event.type === 'site.configured') putInForce(state, site, rules, event.at, touched);
+  countFilms(state, rules, event, touched);
+  dutiesAt(base, touched);
+  const moment = momentOf(state, rules, event);
+  if (moment !== undefined) runChecks(moment, touched, probe);
+  applyPeople(state, event, touched);
+  state.nextDue = nextLook(state);
+  return [...touched];
+}
+
+/** Time passes up to and including `to`: what fell due on the way opens, dated at its due instant. */
+export function advance(state: SiteState, to: number, book: PackBook): Finding[] {
+  const touched = new Set<Finding>();
+  advanceTo(state, to, true, book, touched);
+  return [...touched];
+}
+
+/** Work that a postponed duty is owed before; configuration, people and reports are none. */
+const workTypes: ReadonlySet<string> = new Set([
+  'day.opened',
+  'chemistry.changed',
+  'chemistry.replenished',
+  'bath.measured',
+  'film.processed',
+  'film.refixed',
+  'stepwedge.read',
+  'testfilm.read',
+  'fixer.cleared',
+]);
+
+/**
+ * Walk through day ends, changes of the packs in force and due instants in their order. A day end or a change of packs
+ * at an instant comes before an event there; a due instant comes after it, since a value exactly at a limit is within.
+ */
+function advanceTo(state: SiteState, to: number, inclusive: boolean, book: PackBook, touched: Set<Finding>): void {
+  for (;;) {
+    const site = state.site;
+    if (site === null) break;
+    const rules = book.at(Math.max(state.at, state.day.start), site);
+    const turn = Math.min(state.day.end, rules.to);
+    const due = state.nextDue ?? Infinity;
+    if (turn <= to && turn <= due) {
+      state.at = turn;
+      if (turn === state.day.end) turnDay(state, site, turn, to, due, book);
+      putInForce(state, state.site ?? site, book.at(state.at, state.site ?? site), state.at, touched);
+    } else if (due < to || (inclusive && due === to)) {
+      state.at = Math.max(state.at, due);
+      lookAtDuties({ at: state.at, state, site, rules: book.at(state.at, site) }, touched);
+    } else break;
+    state.nextDue = nextLook(state);
+  }
+  if (to > state.at) state.at = to;
+}
+
+/** The site-day ends: counters of the day move on, a waiting configuration comes into force. */
+function turnDay(state: SiteState, site: SiteConfig, end: number, to: number, due: number, book: PackBook): void {
+  for (const line of Object.values(state.lines)) {
+    const replenishedToday = line.replenishedAt !== undefined && line.replenishedAt >= state.day.start;
+    if (line.day.films > 0 && !replenishedToday) {
+      line.sinceReplenished.days += 1;
+      line.sinceReplenished.films += line.day.films;
+    }
+    line.day = { films: 0, patientFilms: 0, readings: 0 };
+  }
+  if (state.next !== null) {
+    configure(state, state.next, end);
+    state.next = null;
+  }
+  // Nothing happens on the days of a long silence: go straight to the day in which something does.
+  const target = Math.max(end, Math.min(to, due, book.at(end, site).to));
+  state.day = siteDay(target, (state.site ?? site).zone);
+  state.at = state.day.start;
+}
+
+/** Duties and findings follow the rules and lines in force; what is said by a rule no longer in force lapses. */
+function putInForce(state: SiteState, site: SiteConfig, rules: RuleSet, at: number, touched: Set<Finding>): void {
+  refreshDuties({ at, state, site, rules });
+  for (const finding of Object.values(state.findings)) {
+    const gone = !rules.rules.has(finding.rule);
+    const ended = finding.line !== undefined && state.lines[finding.line]?.config.ended === true;
+    if (!gone && !ended) continue;
+    closeFinding(state, finding, 'lapsed', at, { reason: gone ? 'the rule is no longer in force' : 'the line has ended' });
+    touched.add(finding);
+  }
+}
+
+/** A new fill ends what was said of the old one. */
+function endFill(state: SiteState, line: string, bath: string, event: AnyEvent, touched: Set<Finding>): void {
+  const fill = state.lines[line]?.baths[bath]?.fill;
+  if (!fill) return;
+  const topic = `fill:${line}/${bath}/${refKey(fill.ref)}`;
+  for (const finding of Object.values(state.findings)) {
+    if (finding.topic !== topic) continue;
+    closeFinding(state, finding, 'cleared', event.at, refOf(event));
+    touched.add(finding);
+  }
+}
+
+/** Films developed while a hold or an omission stands open on their line are counted with it. */
+function countFilms(state: SiteState, rules: RuleSet, event: AnyEvent, touched: Set<Finding>): void {
+  if (event.type !== 'film.processed') return;
+  for (const finding of Object.values(state.findings)) {
+    if (finding.line !== event.data.line) continue;
+    const rule = rules.rules.get(finding.rule);
+    const omission = rule?.kind === 'duty' && !(rule.cadence.kind === 'after' && rule.cadence.eachFilm);
+    if (finding.hold === undefined && !omission) continue;
+    finding.films += filmCount(event.data);
+    touched.add(finding);
+  }
+}

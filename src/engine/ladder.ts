@@ -1,0 +1,143 @@
+import { atLeast, atMost } from '../events/units.js';
+import type { Said } from '../packs/book.js';
+import { lookUp } from '../packs/chart.js';
+import { severities, type Bound, type Chart, type Limit } from '../packs/model.js';
+import { selects } from '../packs/selector.js';
+import { readFact } from './facts/index.js';
+import type { Verdict } from './finding.js';
+import type { Moment } from './moment.js';
+import { sayClock, sayFact, sayPeriod } from './words.js';
+
+/**
+ * Judge a value by every rung of a limit that speaks of this line and bath. Each rung stands for itself: binding layers
+ * thereby intersect, practice stands beside the law at its own severity, and a looser clinic rung never adds anything.
+ * Period bounds are due instants, not values; the duties room judges those.
+ */
+export function judge(moment: Moment, limitId: string): Verdict[] {
+  const verdicts: Verdict[] = [];
+  for (const limit of moment.rules.limits.get(limitId) ?? []) {
+    if (!selects(limit.for, moment.scene)) continue;
+    const value = readFact(moment, limit.of);
+    if (limit.min !== undefined) verdicts.push(rung(moment, limit, 'min', limit.min, value));
+    if (limit.max !== undefined) verdicts.push(rung(moment, limit, 'max', limit.max, value));
+  }
+  return verdicts;
+}
+
+/** A bound as it came out: its value, and the chart that gave it. */
+interface Resolved {
+  readonly value?: number;
+  readonly chart?: Said<Chart>;
+}
+
+function rung(moment: Moment, limit: Said<Limit>, side: 'min' | 'max', bound: Bound, value: unknown): Verdict {
+  const options = resolve(moment, limit, bound);
+  const judged = options.map((option) => ({ option, verdict: verdictOf(side, option.value, value) }));
+  // Either chart satisfies an alternative; the answer names the one that did, else the maker's sheet, which comes first.
+  const chosen = judged.find(({ verdict }) => verdict === 'met') ?? judged[0] ?? { option: {}, verdict: 'unknown' as const };
+  const unsettled = chosen.verdict === 'broken' && judged.some(({ verdict }) => verdict === 'unknown');
+  const resolved = chosen.option.value;
+  return {
+    limit: limit.id,
+    pack: limit.pack.id,
+    layer: limit.pack.layer,
+    severity: limit.severity,
+    side,
+    bound: resolved,
+    text:
+      resolved === undefined ? sayBound(bound, moment.site.zone) : (sayFact(limit.of, resolved, moment.site.zone) ?? ''),
+    chart: chosen.option.chart?.title,
+    verdict: unsettled ? 'unknown' : chosen.verdict,
+    citation:
+      chosen.option.chart !== undefined && chosen.option.chart.pack !== limit.pack
+        ? chosen.option.chart.citation
+        : limit.citation,
+  };
+}
+
+function verdictOf(side: 'min' | 'max', bound: number | undefined, value: unknown): Verdict['verdict'] {
+  if (bound === undefined || typeof value !== 'number' || Number.isNaN(value)) return 'unknown';
+  return (side === 'min' ? atLeast(value, bound) : atMost(value, bound)) ? 'met' : 'broken';
+}
+
+/** The values a bound can take here: one, or two where a maker's sheet is an alternative to the law's own chart. */
+function resolve(moment: Moment, limit: Said<Limit>, bound: Bound): Resolved[] {
+  switch (bound.kind) {
+    case 'quantity':
+      return [{ value: bound.quantity.canonical }];
+    case 'fact': {
+      const value = readFact(moment, bound.fact);
+      return [{ value: typeof value === 'number' ? value * bound.times : undefined }];
+    }
+    case 'period':
+      return [];
+    case 'chart': {
+      const own = moment.rules.charts.get(bound.chart);
+      const sheet = limit.role === undefined ? undefined : makersChart(moment, own?.answers ?? limit.id);
+      const charts = sheet === undefined ? [own] : limit.role === 'fallback' ? [sheet] : [sheet, own];
+      return charts.map((chart) => ({ chart, value: fromChart(moment, chart, bound.plus?.canonical ?? 0) }));
+    }
+  }
+}
+
+function fromChart(moment: Moment, chart: Said<Chart> | undefined, plus: number): number | undefined {
+  if (chart === undefined) return undefined;
+  const key = readFact(moment, chart.by);
+  const value = typeof key === 'number' ? lookUp(chart, key) : undefined;
+  return value === undefined ? undefined : value + plus;
+}
+
+/** The maker's sheet on file for this line that answers a limit, if there is one. */
+export function makersChart(moment: Moment, limitId: string): Said<Chart> | undefined {
+  for (const chart of moment.rules.charts.values())
+    if (chart.pack.layer === 'maker' && chart.answers === limitId && selects(chart.for, moment.scene)) return chart;
+  return undefined;
+}
+
+function sayBound(bound: Bound, zone: string): string {
+  switch (bound.kind) {
+    case 'quantity':
+      return `${bound.quantity.value} ${bound.quantity.unit}`;
+    case 'period':
+      return sayPeriod(bound.period);
+    case 'chart':
+      return bound.plus === undefined ? 'by the chart' : `by the chart, plus ${sayClock(bound.plus.canonical)}`;
+    case 'fact':
+      return `${bound.times} times the ${sayFact(bound.fact, undefined, zone) ?? bound.fact}`;
+  }
+}
+
+/**
+ * The facts a limit still lacks at this moment: why a rung had no answer.
+ */
+export function missingFor(moment: Moment, limitId: string): string[] {
+  const missing = new Set<string>();
+  const need = (fact: string) => {
+    if (readFact(moment, fact) === undefined) missing.add(fact);
+  };
+  for (const limit of moment.rules.limits.get(limitId) ?? []) {
+    if (!selects(limit.for, moment.scene)) continue;
+    need(limit.of);
+    for (const bound of [limit.min, limit.max]) {
+      if (bound?.kind === 'fact') need(bound.fact);
+      if (bound?.kind === 'chart') {
+        const chart = moment.rules.charts.get(bound.chart);
+        if (chart !== undefined) need(chart.by);
+      }
+    }
+  }
+  return [...missing];
+}
+
+/** The broken bound that a message names: the one of the highest severity, and of those the strictest. */
+export function namedBound(verdicts: readonly Verdict[], limitId: string): Verdict | undefined {
+  const broken = verdicts.filter((verdict) => verdict.limit === limitId && verdict.verdict === 'broken');
+  return broken.reduce<Verdict | undefined>((named, verdict) => {
+    if (named === undefined) return verdict;
+    const rank = severities.indexOf(verdict.severity) - severities.indexOf(named.severity);
+    if (rank !== 0) return rank > 0 ? verdict : named;
+    if (named.bound === undefined || verdict.bound === undefined) return named;
+    const stricter = verdict.side === 'min' ? verdict.bound > named.bound : verdict.bound < named.bound;
+    return stricter ? verdict : named;
+  }, undefined);
+}

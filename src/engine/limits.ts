@@ -1,0 +1,119 @@
+import type { PackBook, Said } from '../packs/book.js';
+import { facts } from '../packs/facts.js';
+import { bindingLayers, type Bound, type Citation, type Layer, type Limit, type Severity } from '../packs/model.js';
+import { selects } from '../packs/selector.js';
+import { makersChart } from './ladder.js';
+import { sceneOf, type Moment } from './moment.js';
+import type { SiteState } from './state.js';
+import { sayClock, sayPeriod } from './words.js';
+
+/** A limit as it stands for one line: every layer's word, the strictest first among what binds. */
+export interface EffectiveLimit {
+  readonly limit: string;
+  readonly of: string;
+  readonly meaning: string;
+  readonly unit?: string;
+  readonly line?: string;
+  readonly chain: readonly ChainLink[];
+  /** Two binding layers that cannot both be kept: both citations. */
+  readonly conflict?: readonly string[];
+}
+export interface ChainLink {
+  readonly pack: string;
+  readonly layer: Layer;
+  readonly severity: Severity;
+  readonly min?: BoundText;
+  readonly max?: BoundText;
+  readonly target?: { readonly min: string; readonly max: string };
+  /** A bound that gives way to the maker's sheet, or is met by either. */
+  readonly role?: 'fallback' | 'alternative';
+  readonly citation: Citation;
+}
+export interface BoundText {
+  readonly text: string;
+  /** In the canonical unit of the fact, where it is one number. */
+  readonly value?: number;
+  readonly chart?: { readonly id: string; readonly title: string; readonly layer: Layer; readonly rows: readonly { key: number; value: number }[] };
+}
+
+/** Every limit in force at a site at `at`, for each of its lines, with its chain. The state must stand at `at`. */
+export function effectiveLimits(state: SiteState, at: number, book: PackBook): EffectiveLimit[] {
+  const site = state.site;
+  if (site === null) return [];
+  const rules = book.at(at, site);
+  const result: EffectiveLimit[] = [];
+  for (const [id, all] of rules.limits) {
+    const perLine = all.some((limit) => Object.keys(limit.for).length > 0) || facts.get(all[0]?.of ?? '')?.fedBy.includes('film.processed');
+    const lines = perLine ? Object.values(state.lines).filter(({ config }) => config.ended !== true) : [undefined];
+    for (const line of lines) {
+      const scene = sceneOf(line);
+      const moment: Moment = { at, state, site, rules, line, scene };
+      const said = all.filter((limit) => selects({ ...limit.for, bath: undefined }, scene));
+      const of = said[0]?.of;
+      if (of === undefined) continue;
+      result.push({
+        limit: id,
+        of,
+        meaning: facts.get(of)?.meaning ?? of,
+        unit: facts.get(of)?.unit,
+        line: line?.id,
+        chain: said.map((limit) => link(moment, limit)).sort(byLayer),
+        conflict: conflictOf(said),
+      });
+    }
+  }
+  return result.sort((a, b) => (a.limit < b.limit ? -1 : a.limit > b.limit ? 1 : (a.line ?? '') < (b.line ?? '') ? -1 : 1));
+}
+
+const order: readonly Layer[] = [...bindingLayers, 'maker', 'clinic', 'practice'];
+
+function byLayer(a: ChainLink, b: ChainLink): number {
+  return order.indexOf(a.layer) - order.indexOf(b.layer) || (a.pack < b.pack ? -1 : 1);
+}
+
+function link(moment: Moment, limit: Said<Limit>): ChainLink {
+  const { target } = limit;
+  const words = ({ value, unit }: { value: number; unit: string }) => `${value} ${unit}`;
+  return {
+    pack: limit.pack.id,
+    layer: limit.pack.layer,
+    severity: limit.severity,
+    min: limit.min && boundText(moment, limit, limit.min),
+    max: limit.max && boundText(moment, limit, limit.max),
+    target: target && { min: words(target.min), max: words(target.max) },
+    role: limit.role,
+    citation: limit.citation,
+  };
+}
+
+function boundText(moment: Moment, limit: Said<Limit>, bound: Bound): BoundText {
+  switch (bound.kind) {
+    case 'quantity':
+      return { text: `${bound.quantity.value} ${bound.quantity.unit}`, value: bound.quantity.canonical };
+    case 'period':
+      return { text: sayPeriod(bound.period) };
+    case 'fact':
+      return { text: `${bound.times} times: ${facts.get(bound.fact)?.meaning ?? bound.fact}` };
+    case 'chart': {
+      const own = moment.rules.charts.get(bound.chart);
+      const sheet = limit.role === undefined ? undefined : makersChart(moment, own?.answers ?? limit.id);
+      const chart = sheet ?? own;
+      const plus = bound.plus === undefined ? '' : `, plus ${sayClock(bound.plus.canonical)}`;
+      return {
+        text: `by ${chart?.title ?? bound.chart}${plus}`,
+        chart: chart && { id: chart.id, title: chart.title, layer: chart.pack.layer, rows: chart.rows },
+      };
+    }
+  }
+}
+
+function conflictOf(limits: readonly Said<Limit>[]): readonly string[] | undefined {
+  const binding = limits.filter(({ pack }) => bindingLayers.includes(pack.layer));
+  const number = (bound: Bound | undefined) => (bound?.kind === 'quantity' ? bound.quantity.canonical : undefined);
+  for (const low of binding)
+    for (const high of binding) {
+      const [min, max] = [number(low.min), number(high.max)];
+      if (min !== undefined && max !== undefined && min > max) return [low.citation.text, high.citation.text];
+    }
+  return undefined;
+}

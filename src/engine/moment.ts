@@ -1,0 +1,59 @@
+import type { AnyEvent } from '../events/event.js';
+import type { SiteConfig } from '../events/site.js';
+import type { RuleSet } from '../packs/book.js';
+import type { Scene } from '../packs/selector.js';
+import { wordIn } from './refs.js';
+import type { BathState, LineState, SiteState, TubeState } from './state.js';
+
+/**
+ * What a rule is judged on: the state after the event was applied, the event, and what the event is about. For a due
+ * instant there is no event. Facts and limits are read through it; it lives for one judgement only.
+ */
+export interface Moment {
+  readonly at: number;
+  readonly state: SiteState;
+  readonly site: SiteConfig;
+  readonly rules: RuleSet;
+  readonly event?: AnyEvent;
+  readonly line?: LineState;
+  readonly bath?: { readonly name: string; readonly state: BathState };
+  readonly tube?: TubeState;
+  readonly scene: Scene;
+  /** For a duty: what it owes, for its message. */
+  readonly owing?: { readonly deferred: boolean; readonly count: number; readonly since: number };
+}
+
+/** The moment of an event; undefined while the site is not configured. */
+export function momentOf(state: SiteState, rules: RuleSet, event: AnyEvent): Moment | undefined {
+  if (state.site === null) return undefined;
+  const line = state.lines[wordIn(event, 'line') ?? ''];
+  const name = wordIn(event, 'bath');
+  const bath = line?.baths[name ?? ''];
+  return {
+    at: event.at,
+    state,
+    site: state.site,
+    rules,
+    event,
+    line,
+    bath: bath !== undefined && name !== undefined ? { name, state: bath } : undefined,
+    tube: state.tubes[wordIn(event, 'tube') ?? ''],
+    scene: sceneOf(line, name, wordIn(event, 'method')),
+  };
+}
+
+/** What selectors see of a line; the fill's own chemistry outranks the line's configuration. */
+export function sceneOf(line: LineState | undefined, bath?: string, method?: string): Scene {
+  const developer = line?.baths['developer']?.fill;
+  return {
+    method: method ?? line?.config.method,
+    chemistry: developer?.kind ?? line?.config.chemistry ?? (line === undefined ? undefined : defaultChemistry(line)),
+    bath,
+    product: developer?.product ?? line?.config.product,
+    line: line?.id,
+  };
+}
+
+function defaultChemistry(line: LineState): string {
+  return line.config.method === 'chairside' ? 'rapid' : 'standard';
+}

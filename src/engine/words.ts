@@ -1,0 +1,86 @@
+import { DateTime } from 'luxon';
+import { facts } from '../packs/facts.js';
+import type { Period } from '../packs/model.js';
+
+/** How a person at the darkroom door reads a number. Input is in the fact's canonical unit. */
+export function sayFact(name: string, value: unknown, zone: string): string | undefined {
+  if (value === undefined || value === null) return undefined;
+  if (typeof value !== 'number') return String(value);
+  switch (facts.get(name)?.shown) {
+    case 'temperature':
+      return `${trim(value * 1.8 + 32)} F`;
+    case 'clock':
+      return sayClock(value);
+    case 'days':
+      return `${trim(value)} ${value === 1 ? 'day' : 'days'}`;
+    case 'date':
+      return sayDate(value, zone);
+    default: {
+      const unit = facts.get(name)?.unit;
+      return unit === undefined || unit === '1' ? trim(value) : `${trim(value)} ${unit}`;
+    }
+  }
+}
+
+/** The distance between two values of a fact; a temperature difference has no offset. */
+export function sayDistance(name: string, distance: number): string {
+  const shown = facts.get(name)?.shown;
+  if (shown === 'temperature') return `${trim(distance * 1.8)} F`;
+  return sayFact(name, distance, 'UTC') ?? trim(distance);
+}
+
+/** Seconds as m:ss, from one hour on as h:mm:ss. */
+export function sayClock(seconds: number): string {
+  const whole = Math.round(seconds);
+  const two = (value: number) => String(value).padStart(2, '0');
+  const hours = Math.floor(whole / 3600);
+  const minutes = Math.floor((whole % 3600) / 60);
+  return hours > 0 ? `${hours}:${two(minutes)}:${two(whole % 60)}` : `${minutes}:${two(whole % 60)}`;
+}
+
+/** "Sun 8 Mar 2026". */
+export function sayDate(at: number, zone: string): string {
+  return DateTime.fromMillis(at, { zone }).setLocale('en-GB').toFormat('ccc d LLL yyyy');
+}
+
+/** "Sun 8 Mar". */
+export function sayDay(at: number, zone: string): string {
+  return DateTime.fromMillis(at, { zone }).setLocale('en-GB').toFormat('ccc d LLL');
+}
+
+/** "Thu 10:20". */
+export function sayTime(at: number, zone: string): string {
+  return DateTime.fromMillis(at, { zone }).setLocale('en-GB').toFormat('ccc HH:mm');
+}
+
+const periodWords: Record<Period['unit'], string> = { mo: 'month', wk: 'week', d: 'day', h: 'h', min: 'min' };
+export function sayPeriod({ count, unit }: Period): string {
+  const word = periodWords[unit];
+  return unit === 'h' || unit === 'min' ? `${count} ${word}` : `${count} ${word}${count === 1 ? '' : 's'}`;
+}
+
+function trim(value: number): string {
+  return String(Math.round(value * 100) / 100);
+}
+
+/**
+ * Fill the placeholders of a message. A group `[[ … ]]` is left out when a placeholder in it has no value; outside a
+ * group an unknown value is said as "unknown".
+ */
+export function fill(template: string, value: (name: string) => string | undefined): string {
+  return template
+    .replace(/\[\[(.*?)\]\]/gs, (_, group: string) => {
+      let known = true;
+      const said = group.replace(placeholder, (_match, name: string) => {
+        const word = value(name);
+        if (word === undefined) known = false;
+        return word ?? '';
+      });
+      return known ? said : '';
+    })
+    .replace(placeholder, (_, name: string) => value(name) ?? 'unknown')
+    .replace(/ {2,}/g, ' ')
+    .trim();
+}
+
+const placeholder = /\{([A-Za-z][A-Za-z0-9._-]*)\}/g;
