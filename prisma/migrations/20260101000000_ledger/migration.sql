@@ -7,6 +7,9 @@
 
 -- Roles belong to the whole cluster, so several databases may be doing this at the same time.
 DO $$
+DECLARE
+  -- Up to PostgreSQL 15 every member may become the role; since 16 that is a right of its own.
+  may_become text := CASE WHEN current_setting('server_version_num')::int >= 160000 THEN 'SET' ELSE 'MEMBER' END;
 BEGIN
   IF NOT EXISTS (SELECT FROM pg_roles WHERE rolname = 'stepwedge_app') THEN
     BEGIN
@@ -18,14 +21,14 @@ BEGIN
   IF EXISTS (SELECT FROM pg_roles WHERE rolname = 'stepwedge_app' AND (rolsuper OR rolbypassrls)) THEN
     RAISE EXCEPTION 'The role stepwedge_app must be neither superuser nor BYPASSRLS: row-level security would not hold.';
   END IF;
-  IF NOT pg_has_role(CURRENT_USER, 'stepwedge_app', 'USAGE') THEN
+  IF NOT pg_has_role(CURRENT_USER, 'stepwedge_app', may_become) THEN
     FOR attempt IN 1..5 LOOP
       BEGIN
         GRANT stepwedge_app TO CURRENT_USER;
         EXIT;
       EXCEPTION WHEN unique_violation OR internal_error THEN
         -- Somebody granted it in the same moment ("tuple concurrently updated"): look again.
-        EXIT WHEN pg_has_role(CURRENT_USER, 'stepwedge_app', 'USAGE');
+        EXIT WHEN pg_has_role(CURRENT_USER, 'stepwedge_app', may_become);
         PERFORM pg_sleep(0.05 * attempt);
       END;
     END LOOP;

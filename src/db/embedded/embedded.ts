@@ -1,0 +1,123 @@
+import path from 'node:path';
+import pg from 'pg';
+import { DatabaseStartError } from '../errors.js';
+import { migrate } from '../migrate.js';
+import { readMigrations } from '../migrations.js';
+import { PooledDatabase } from '../pooled.js';
+import type { Database } from '../port.js';
+import { becomeApplication } from '../role.js';
+import { rowTypes } from '../values.js';
+import { Engine } from './engine.js';
+import type { EngineSetup } from './engine.js';
+import { lockFolder } from './lock.js';
+
+const durability = {
+  folder:
+    'A committed transaction survives the death of the process. The embedded database runs with fsync off: a loss of ' +
+    'power or a crash of the operating system can cost the last seconds, and at worst the database; keep backups, or use PostgreSQL.',
+  memory: 'Nothing survives the end of the process: the database is in memory.',
+};
+
+/**
+ * The embedded database over a folder, migrated and ready. One process at a time: the folder is locked.
+ *
+ * PGlite starts PostgreSQL with fsync off, and its file system layer would not pass an fsync on; what that means is said
+ * in `durability`. It has a single session, so transactions run one after another.
+ *
+ * @throws DatabaseStartError
+ */
+export async function openEmbedded(folder: string): Promise<Database> {
+  const absolute = path.resolve(folder);
+  let engine: Engine | undefined;
+  const release = await lockFolder(absolute, (reason) => engine?.fail(reason));
+  try {
+    engine = await start({ dataDir: path.join(absolute, 'database') }, absolute);
+    await migrateEngine(engine);
+    return over(engine, durability.folder, release);
+  } catch (error) {
+    await engine?.close();
+    await release();
+    throw error;
+  }
+}
+
+/** In memory, for tests and trials; from a snapshot of a migrated one it starts in a fraction of a second. */
+export async function openInMemory(snapshot?: Uint8Array): Promise<Database> {
+  const engine = await start({ snapshot }, 'memory');
+  if (!snapshot) await migrateEngine(engine);
+  return over(engine, durability.memory);
+}
+
+/** A migrated, empty database for `openInMemory`. */
+export async function makeSnapshot(): Promise<Uint8Array> {
+  const engine = await start({}, 'memory');
+  try {
+    await migrateEngine(engine);
+    return await engine.dump();
+  } finally {
+    await engine.close();
+  }
+}
+
+async function start(setup: EngineSetup, place: string): Promise<Engine> {
+  try {
+    return await Engine.start(setup);
+  } catch (error) {
+    const reason = error instanceof Error ? error.message : String(error);
+    throw new DatabaseStartError(`The embedded database in ${place} could not be started: ${reason}`, { cause: error });
+  }
+}
+
+async function migrateEngine(engine: Engine): Promise<void> {
+  const migrations = await readMigrations();
+  const client = new pg.Client(connectionConfig(engine));
+  client.on('error', () => undefined);
+  await client.connect();
+  try {
+    await migrate(client, migrations);
+  } finally {
+    await client.end();
+  }
+}
+
+function over(engine: Engine, says: string, release?: () => Promise<void>): Database {
+  const pool = new pg.Pool({
+    ...connectionConfig(engine),
+    max: 1,
+    types: rowTypes,
+    // All transactions queue for the one session; a long replay may be among them.
+    connectionTimeoutMillis: 60_000,
+    idleTimeoutMillis: 0,
+    onConnect: beginSession,
+  });
+  return new PooledDatabase({
+    kind: 'embedded',
+    durability: says,
+    pool,
+    onClose: async () => {
+      await engine.close();
+      await release?.();
+    },
+  });
+}
+
+/** The session outlives a broken conversation: a transaction, settings and prepared statements may be left from it. */
+async function beginSession(client: pg.ClientBase): Promise<void> {
+  await client.query('ROLLBACK');
+  await client.query('DISCARD ALL');
+  await becomeApplication(client);
+}
+
+function connectionConfig(engine: Engine): pg.ClientConfig {
+  return {
+    // All given, so that none is looked for in the environment.
+    user: 'postgres',
+    password: '',
+    host: 'embedded',
+    port: 5432,
+    database: 'postgres',
+    ssl: false,
+    options: '',
+    stream: () => engine.connect(),
+  };
+}
