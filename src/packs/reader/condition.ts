@@ -1,9 +1,9 @@
-import { isMap, isScalar, isSeq } from 'yaml';
+import { isMap, isSeq } from 'yaml';
 import { nearest } from '../../events/nearest.js';
 import type { FactDefinition } from '../facts.js';
 import { operatorNames } from '../model.js';
 import type { Condition, Leaf, Operand, OperatorName } from '../model.js';
-import { entriesOf, fault, itemsOf, list, mapping, mismatch, near, number, required, text } from './decode.js';
+import { entriesOf, fault, flag, list, mapping, mismatch, near, number, required, text } from './decode.js';
 import type { Decoder, Spot } from './decode.js';
 import { oneOf, quoted } from './diagnostic.js';
 import type { References } from './references.js';
@@ -56,7 +56,7 @@ function leaf(spot: Spot, references: References): Leaf | undefined {
   const value = byLimit.includes(op)
     ? ladder(at, of, op, references)
     : byList.includes(op)
-      ? list(literal(of))(at)
+      ? several(at, of)
       : comparable(at, of);
   return value === undefined || got.whole === undefined ? undefined : { fact: of.name, operator: op, value };
 }
@@ -112,12 +112,31 @@ function comparable(spot: Spot, of: FactDefinition): Operand | undefined {
   return { fact: other.name };
 }
 
+/** A list of literals, for `in` and `notIn`. */
+function several(spot: Spot, of: FactDefinition): Operand | undefined {
+  const values = list(literal(of))(spot);
+  if (values?.length === 0) return fault(spot, 'missing-field', 'The list of values is empty.');
+  // Flags have two values; a list of them says nothing.
+  const words = values?.filter((value) => typeof value !== 'boolean');
+  return words !== undefined && words.length === values?.length
+    ? words
+    : values && fault(spot, 'operator-mismatch', `${of.name} is true or false; use equal.`);
+}
+
 /** A literal of the fact's kind, as the number or word that the fact itself would have. */
-function literal(of: FactDefinition): Decoder<string | number | never> {
+function literal(of: FactDefinition): Decoder<string | number | boolean> {
   return (spot) => {
     if (isSeq(spot.node)) return mismatch(spot, 'one value (lists go with in and notIn)');
     if (of.kind === 'quantity') return quantityOf(of)(spot)?.canonical;
     if (of.kind === 'count') return number(spot);
-    return text(spot);
+    if (of.kind === 'flag') return flag(spot);
+    const value = text(spot);
+    if (value === undefined || of.words === undefined || of.words.includes(value)) return value;
+    return fault(
+      spot,
+      'word-not-allowed',
+      `${of.name} is never ${quoted(value)}; it is ${oneOf(of.words)}.`,
+      near(value, of.words),
+    );
   };
 }

@@ -45,20 +45,25 @@ export function within(spot: Spot, piece: string): Ranged | null {
   return start === -1 ? null : { range: [from + start, from + start + piece.length, from + start + piece.length] };
 }
 
+interface FaultMore {
+  /** The nearest known name; the message then asks whether it was meant. */
+  readonly nearest?: string;
+  /** The same, where the message asks already. */
+  readonly alreadyNamed?: string;
+  /** Where to point instead of the value. */
+  readonly at?: Ranged | null;
+}
+
 /** Record a fault at a spot. */
-export function fault(
-  spot: Spot,
-  code: FaultCode,
-  message: string,
-  more: { nearest?: string; at?: Ranged | null; severity?: 'error' | 'warning' } = {},
-): undefined {
+export function fault(spot: Spot, code: FaultCode, message: string, more: FaultMore = {}): undefined {
+  const close = more.nearest ?? more.alreadyNamed;
   spot.reading.diagnostics.push({
     file: spot.reading.source.file,
     ...place(spot, more.at),
     code,
-    severity: more.severity ?? 'error',
+    severity: 'error',
     message: more.nearest === undefined ? message : `${message} Did you mean ${more.nearest}?`,
-    ...(more.nearest === undefined ? {} : { nearest: more.nearest }),
+    ...(close === undefined ? {} : { nearest: close }),
     path: spot.path,
   });
   return undefined;

@@ -32,6 +32,7 @@ export const faultCodes = {
   'clears-wrong': 'A film, run, mount or event cannot be passed later.',
   'cadence-wrong': 'A duty says when it is owed in no way, or in several at once.',
   'tests-missing': 'A rule without a test that fires, one that is silent and one at the boundary.',
+  'event-wrong': 'An event of a test that the catalogue refuses.',
   'test-wrong': 'A test whose kind and expectation contradict each other.',
 } as const;
 export type FaultCode = keyof typeof faultCodes;

@@ -1,63 +1,109 @@
-import type { EventPattern } from '../model.js';
-import { eventTypes, fieldsOf } from '../eventFields.js';
+import { isMap, isScalar, isSeq } from 'yaml';
 import type { Node } from 'yaml';
-import { entriesOf, fault, mapping, mismatch, near, oneOrMore, optional, required, text } from './decode.js';
+import { catalogue } from '../../events/catalogue.js';
+import type { EventType } from '../../events/catalogue.js';
+import { explain } from '../../events/explain.js';
+import { asSent, eventTypes, fieldsOf, isEventType } from '../eventFields.js';
+import type { EventPattern } from '../model.js';
+import { entriesOf, fault, itemsOf, mapping, mismatch, near, oneOrMore, optional, required, text } from './decode.js';
 import type { Decoder, Spot } from './decode.js';
-import { quoted } from './diagnostic.js';
-import { isScalar } from 'yaml';
+import { oneOf, quoted } from './diagnostic.js';
 
 /** A type of the event catalogue. */
-export const eventType: Decoder<string> = (spot) => {
+export const eventType: Decoder<EventType> = (spot) => {
   const value = text(spot);
-  if (value === undefined || eventTypes.includes(value)) return value;
+  if (value === undefined || isEventType(value)) return value;
   return fault(spot, 'unknown-event', `${quoted(value)} is not an event type.`, near(value, eventTypes));
 };
 
-/** Check that names are fields of an event type's data; a dotted name reaches into a part (`developer.time`). */
-export function checkFields(type: string, names: readonly { spot: Spot; name: string; at?: Node }[]): boolean {
-  let good = true;
-  for (const { spot, name, at } of names) {
-    const known = fieldsOf(type);
-    if (known === undefined || known.includes(name)) continue;
-    good = false;
-    fault(spot, 'unknown-field', `${quoted(name)} is not in the data of ${type}, which has ${known.join(', ')}.`, {
-      ...near(name, known),
-      ...(at === undefined ? {} : { at }),
-    });
-  }
-  return good;
+/** A field of an event's data by its dotted name. */
+function field(spot: Spot, type: EventType, name: string, at = spot.shown) {
+  const known = fieldsOf(type);
+  const found = known.find((each) => each.name === name);
+  if (found !== undefined) return found;
+  const names = known.map((each) => each.name);
+  return fault(spot, 'unknown-field', `${quoted(name)} is not in the data of ${type}, which has ${names.join(', ')}.`, {
+    ...near(name, names),
+    at,
+  });
 }
 
-const value: Decoder<string | number | boolean> = (spot) => {
-  const found = isScalar(spot.node) ? spot.node.value : undefined;
-  return typeof found === 'string' ||
-    typeof found === 'boolean' ||
-    (typeof found === 'number' && Number.isFinite(found))
-    ? found
+const scalar: Decoder<string | number | boolean> = (spot) => {
+  const value = isScalar(spot.node) ? spot.node.value : undefined;
+  return typeof value === 'string' ||
+    typeof value === 'boolean' ||
+    (typeof value === 'number' && Number.isFinite(value))
+    ? value
     : mismatch(spot, 'a text, a number, true or false');
 };
 
-const withValues: Decoder<EventPattern['with']> = (spot) => {
-  const entries = entriesOf(spot)?.map(({ key, value: at }) => [key, oneOrMore(value)(at)] as const);
-  return entries?.every(
-    (entry): entry is readonly [string, readonly (string | number | boolean)[]] => entry[1] !== undefined,
-  )
-    ? Object.fromEntries(entries)
-    : undefined;
-};
+const present: Decoder<true> = () => true;
 
 /** Which events count: a type, with given values, having given fields. */
 export const eventPattern: Decoder<EventPattern> = (spot) => {
-  const got = mapping(spot, { event: required(eventType), with: optional(withValues), has: optional(oneOrMore(text)) });
-  if (got === undefined) return undefined;
-  const type = got.values.event;
-  if (type !== undefined) {
-    const given = got.has('with') ? (entriesOf(got.at('with')) ?? []) : [];
-    const names = given.map(({ key, keyNode, value: at }) => ({ spot: at, name: key, at: keyNode }));
-    const had = (got.values.has ?? []).map((name) => ({ spot: got.at('has'), name }));
-    if (!checkFields(type, [...names, ...had])) return undefined;
-  }
-  return got.whole === undefined
-    ? undefined
-    : { event: got.whole.event, with: got.whole.with ?? {}, has: got.whole.has ?? [] };
+  const got = mapping(spot, { event: required(eventType), with: optional(present), has: optional(oneOrMore(text)) });
+  const type = got?.values.event;
+  if (got === undefined || type === undefined) return undefined;
+  const values = got.has('with') ? withValues(got.at('with'), type) : {};
+  const has = (got.values.has ?? []).map((name) => field(got.at('has'), type, name));
+  if (got.whole === undefined || values === undefined || has.includes(undefined)) return undefined;
+  return { event: type, with: values, has: got.whole.has ?? [] };
 };
+
+function withValues(spot: Spot, type: EventType): EventPattern['with'] | undefined {
+  const entries = entriesOf(spot);
+  if (entries === undefined) return undefined;
+  let whole = true;
+  const values = entries.map(({ key, keyNode, value }) => {
+    const known = field(value, type, key, keyNode);
+    const wanted = oneOrMore(inWords(known?.words))(value);
+    if (known === undefined || wanted === undefined) whole = false;
+    return [key, wanted ?? []] as const;
+  });
+  return whole ? Object.fromEntries(values) : undefined;
+}
+
+function inWords(words: readonly string[] | undefined): Decoder<string | number | boolean> {
+  return (spot) => {
+    const value = scalar(spot);
+    if (value === undefined || words === undefined || words.includes(String(value))) return value;
+    return fault(
+      spot,
+      'word-not-allowed',
+      `${spot.name} is never ${quoted(String(value))}; it is ${oneOf(words)}.`,
+      near(String(value), words),
+    );
+  };
+}
+
+/** Hold the data of a test event against the catalogue, faults shown at their fields; `data` are the entries but `at`. */
+export function checkData(spot: Spot, type: EventType, data: Readonly<Record<string, unknown>>): void {
+  const { schema } = catalogue[type];
+  const value = asSent(type, data);
+  for (const each of explain(schema, value, schema.safeParse(value).error?.issues ?? [], [])) {
+    const { at, key } = follow(spot, each.pointer);
+    const code = each.code === 'unknown-field' || each.code === 'unit' ? unitOrField[each.code] : 'event-wrong';
+    const name = each.pointer.slice(1).replaceAll('/', '.');
+    fault(at, code, `${type}${name === '' ? '' : `, ${name}`}: ${each.message}.`, {
+      ...(code === 'unknown-field' ? { at: key } : {}),
+      ...(each.nearest === undefined ? {} : { alreadyNamed: each.nearest }),
+    });
+  }
+}
+
+const unitOrField = { 'unknown-field': 'unknown-field', unit: 'unknown-unit' } as const;
+
+/** The spot that a JSON Pointer leads to, as far as the file has it, and the node of its key. */
+function follow(spot: Spot, pointer: string): { at: Spot; key: Node | null } {
+  let at = spot;
+  let key: Node | null = null;
+  for (const part of pointer.split('/').slice(1)) {
+    const name = part.replaceAll('~1', '/').replaceAll('~0', '~');
+    const entry = isMap(at.node) ? entriesOf(at)?.find((each) => each.key === name) : undefined;
+    const next = entry?.value ?? (isSeq(at.node) ? itemsOf(at)?.[Number(name)] : undefined);
+    if (next === undefined) break;
+    key = entry?.keyNode ?? null;
+    at = next;
+  }
+  return { at, key };
+}

@@ -2,7 +2,7 @@ import { severities } from '../model.js';
 import type { ExpectedFinding, RuleTest } from '../model.js';
 import { count, entriesOf, fault, list, mapping, mismatch, optional, plain, required, text, word } from './decode.js';
 import type { Decoder } from './decode.js';
-import { checkFields, eventType } from './events.js';
+import { checkData, eventType } from './events.js';
 import { instant } from './values.js';
 
 type TestEvent = RuleTest['events'][number];
@@ -20,14 +20,11 @@ const testEvent: Decoder<TestEvent> = (spot) => {
   if (at === undefined)
     return fault(first.value, 'missing-field', `The event ${first.key} needs at, the time it happened.`);
   const time = instant(at.value);
-  const rest = fields.filter((field) => field !== at);
-  if (type !== undefined)
-    checkFields(
-      type,
-      rest.map(({ key, keyNode, value }) => ({ spot: value, name: key, at: keyNode })),
-    );
-  if (type === undefined || time === undefined) return undefined;
-  return { type, time, data: Object.fromEntries(rest.map(({ key, value }) => [key, plain(value)])) };
+  const data = Object.fromEntries(
+    fields.filter((field) => field !== at).map(({ key, value }) => [key, plain(value)] as const),
+  );
+  if (type !== undefined) checkData(first.value, type, data);
+  return type === undefined || time === undefined ? undefined : { type, time, data };
 };
 
 const expected: Decoder<ExpectedFinding> = (spot) =>
