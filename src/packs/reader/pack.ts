@@ -1,5 +1,5 @@
 import { layers } from '../model.js';
-import type { Pack, Rule } from '../model.js';
+import type { Citation, Pack, Rule } from '../model.js';
 import { chart } from './charts.js';
 import { check } from './checks.js';
 import { entriesOf, fault, itemsOf, list, mapping, optional, required, text, word } from './decode.js';
@@ -16,14 +16,14 @@ export function pack(references: References): Decoder<Pack> {
     const header = entriesOf(spot);
     if (header === undefined) return undefined;
     const quiet = new Map(header.map((entry) => [entry.key, entry.value]));
-    const source = silently(quiet.get('citation'), citation);
+    const source = quiet.has('citation') ? (silently(quiet.get('citation'), citation) ?? faultyCitation) : undefined;
     const context = { pack: silently(quiet.get('pack'), id), source, references };
 
     const notKnown = list(
       (at) => {
         const got = mapping(at, { topic: required(text), note: required(text), citation: optional(citation) });
         if (got === undefined) return undefined;
-        const cited = cite(at, got.values.citation, source, got.has('citation') || quiet.has('citation'));
+        const cited = cite(at, got.values.citation, source, got.has('citation'));
         return got.whole === undefined || cited === undefined ? undefined : { ...got.whole, citation: cited };
       },
       (index) => `notKnown ${index + 1}`,
@@ -65,6 +65,9 @@ export function pack(references: References): Decoder<Pack> {
     return { id: packId, ...rest, limits, charts, rules, notKnown: open };
   };
 }
+
+/** Stands in for a citation with faults of its own, so that nothing below complains of lacking one. */
+const faultyCitation: Citation = { text: '', read: 'text' };
 
 const version: Decoder<string> = (spot) => {
   const value = text(spot);
