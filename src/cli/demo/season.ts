@@ -76,6 +76,6 @@ function closedOn(t: Teller, date: string): void {
   t.tell(`${DateTime.fromISO(date).minus({ days: 3 }).toFormat('yyyy-MM-dd')}T17:15`, 'site.closed', {
     from: date,
     to: date,
-    note: 'holiday',
+    reason: 'holiday',
   });
 }

@@ -17,7 +17,12 @@ export function setUp(t: Teller, date: string): void {
     });
     if (line.method === 'chairside') continue;
     t.measured(`${date}T09:00`, line.id, { developer: fahrenheit(line.method === 'automatic' ? 82 : 68) }, 'op-1');
-    t.tell(`${date}T09:10`, 'stepwedge.read', { line: line.id, difference: { steps: 0 }, reference: true, by: 'op-1' });
+    t.tell(`${date}T09:10`, 'stepwedge.read', {
+      line: line.id,
+      difference: { steps: 0 },
+      reference: 'ref-2026-01',
+      by: 'op-1',
+    });
     t.tell(`${date}T09:20`, 'fixer.cleared', { line: line.id, time: minutes('2:00') });
     darkroom(t, date, line.id);
   }

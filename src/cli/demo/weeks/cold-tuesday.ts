@@ -12,7 +12,7 @@ export function coldTuesday(): ToldWeek {
   const named = (stem: string, count: number): string[] =>
     Array.from({ length: count }, (_, n) => `cold-${stem}${n + 1}`);
 
-  t.tell('2026-01-15T17:30', 'site.closed', { from: '2026-01-16', to: '2026-01-19', note: 'long weekend' });
+  t.tell('2026-01-15T17:30', 'site.closed', { from: '2026-01-16', to: '2026-01-19', reason: 'long weekend' });
 
   const bitewings = named('b', 4);
   const periapicals = named('p', 7);

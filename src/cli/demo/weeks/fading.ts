@@ -27,7 +27,12 @@ export function fading(): ToldWeek {
   };
 
   t.changed('2026-01-12T07:15', 'M1', both, { by: 'op-1', dilution: '1+4' });
-  t.tell('2026-01-12T07:45', 'stepwedge.read', { line: 'M1', difference: { steps: 0 }, reference: true, by: 'op-1' });
+  t.tell('2026-01-12T07:45', 'stepwedge.read', {
+    line: 'M1',
+    difference: { steps: 0 },
+    reference: 'ref-2026-01',
+    by: 'op-1',
+  });
 
   for (const date of workingDays('2026-01-12', '2026-02-10')) {
     ready(date, '07:40');

@@ -111,7 +111,7 @@ export function holiday(): ToldWeek {
     line: 'M1',
     from: '2026-08-24',
     to: '2026-09-08T07:30:00-06:00',
-    note: 'holiday',
+    reason: 'holiday',
   });
   t.changed('2026-09-08T07:50', 'M1', both, { by: 'op-1', dilution: '1+4' });
   t.measured('2026-09-08T07:54', 'M1', { developer: fahrenheit(69), fixer: fahrenheit(69), wash: fahrenheit(67) });

@@ -1,0 +1,138 @@
+import { DateTime } from 'luxon';
+import type { AnyEvent } from '../../src/events/event.js';
+
+/**
+ * A second, naive derivation of a few kinds of findings, straight from the sorted events and the printed rules, for a
+ * site whose configuration does not change and that works every day. It shares nothing with the engine but the shape
+ * of events; its numbers are typed from the sources named beside them.
+ */
+export interface Expected {
+  readonly what: string;
+  readonly opened: number;
+  readonly severity: string;
+  readonly closed?: number;
+  readonly films: number;
+}
+
+/** All events in order, without what was taken back: by instant, rank, sender, id. */
+export function inOrder(events: readonly AnyEvent[]): AnyEvent[] {
+  const taken = new Set(
+    events.flatMap((event) => (event.type === 'event.retracted' ? [`${event.data.source} ${event.data.id}`] : [])),
+  );
+  const compare = (a: string, b: string): number => Buffer.compare(Buffer.from(a), Buffer.from(b));
+  return [...events]
+    .filter((event) => event.type === 'event.retracted' || !taken.has(`${event.source} ${event.id}`))
+    .sort((a, b) => a.at - b.at || a.rank - b.rank || compare(a.source, b.source) || compare(a.id, b.id));
+}
+
+const filmsOf = (data: { films?: readonly string[]; count?: number }): number => data.films?.length ?? data.count ?? 0;
+
+/**
+ * Runs on the manual line against the chart, minutes by whole degrees F: WAC 246-225-150(1)(a), Minn. R. 4732.0555.
+ * New Mexico's copy (20.3.6.612 NMAC App. C) is in doubt at 77 and 79 F and decides nothing there.
+ */
+const rows: readonly (readonly [number, number])[] = [
+  [60, 9.5], [61, 8.5], [62, 8], [63, 7], [64, 6.5], [65, 6], [66, 5.5], [67, 5.5], [68, 5], [69, 4.5], [70, 4.5],
+  [71, 4], [72, 4], [73, 3.5], [74, 3.5], [75, 3], [76, 3], [77, 2.5], [78, 2.5], [79, 2], [80, 2],
+]; // prettier-ignore
+
+/** Whether a run broke the chart, and on whose word: `short` and `long` by instants and ids of runs. */
+export function runsOffTheChart(
+  events: readonly AnyEvent[],
+  law: 'us-wa' | 'us-nm' | 'us-mn' | undefined,
+): Map<string, { short?: string; long?: string }> {
+  const off = new Map<string, { short?: string; long?: string }>();
+  let read: { value: number; at: number } | undefined;
+  for (const event of inOrder(events)) {
+    if (event.type === 'chemistry.changed' && event.data.line === 'M1' && event.data.bath === 'developer')
+      read = undefined;
+    if (
+      event.type === 'bath.measured' &&
+      event.data.line === 'M1' &&
+      event.data.bath === 'developer' &&
+      event.data.temperature !== undefined
+    ) {
+      read = { value: event.data.temperature, at: event.at };
+    }
+    if (event.type === 'day.opened' && event.data.line === 'M1' && event.data.temperature !== undefined) {
+      read = { value: event.data.temperature, at: event.at };
+    }
+    if (event.type !== 'film.processed' || event.data.line !== 'M1') continue;
+    const fresh = read !== undefined && event.at - read.at <= 4 * 3_600_000 ? read.value : undefined;
+    const celsius = event.data.developer?.temperature ?? fresh;
+    const time = event.data.developer?.time;
+    if (celsius === undefined || time === undefined) continue;
+    const fahrenheit = Math.round(((celsius * 9) / 5) * 1e6) / 1e6 + 32;
+    if (fahrenheit < 60 || fahrenheit > 80) continue;
+    const row = rows.filter(([degrees]) => degrees <= fahrenheit).at(-1);
+    if (row === undefined) continue;
+    const seconds = row[1] * 60;
+    const doubtful = law === 'us-nm' && (row[0] === 77 || row[0] === 79);
+    const found: { short?: string; long?: string } = {};
+    if (time < seconds - 1e-6) found.short = law === undefined || doubtful ? 'warning' : 'law';
+    if (time > seconds + 30 + 1e-6) found.long = 'warning';
+    if (found.short ?? found.long) off.set(`${event.source} ${event.id}`, found);
+  }
+  return off;
+}
+
+/** Holds by the wedge strip: more than two steps from the reference; only another strip ends them. */
+export function wedgeHolds(events: readonly AnyEvent[], line: string): Expected[] {
+  const holds: Expected[] = [];
+  let open: { opened: number; films: number } | undefined;
+  for (const event of inOrder(events)) {
+    if (event.type === 'film.processed' && event.data.line === line && open) open.films += filmsOf(event.data);
+    if (event.type !== 'stepwedge.read' || event.data.line !== line || event.data.difference === undefined) continue;
+    const off = event.data.difference.steps > 2;
+    if (off) open ??= { opened: event.at, films: 0 };
+    else if (open) {
+      holds.push({ what: `hold ${line}`, severity: 'standard', ...open, closed: event.at });
+      open = undefined;
+    }
+  }
+  return open ? [...holds, { what: `hold ${line}`, severity: 'standard', ...open }] : holds;
+}
+
+/**
+ * The age of each bath of the manual tank: practice 60 days; Washington two months (WAC 246-225-150(1)(d)(iii)), New
+ * Mexico three (20.3.6.612 NMAC App. C), Minnesota and elsewhere not known. In limit through the last day; opened at
+ * the first instant after it, at the severity of what is broken, raised when the law's day is over too.
+ */
+export function oldBaths(
+  events: readonly AnyEvent[],
+  { zone, law, since, until }: { zone: string; law?: 'us-wa' | 'us-nm' | 'us-mn'; since: number; until: number },
+): Expected[] {
+  const months = law === 'us-wa' ? 2 : law === 'us-nm' ? 3 : undefined;
+  const found: Expected[] = [];
+  const story = inOrder(events);
+  for (const bath of ['developer', 'fixer']) {
+    const changes = story.filter(
+      (event) => event.type === 'chemistry.changed' && event.data.line === 'M1' && event.data.bath === bath,
+    );
+    [since, ...changes.map(({ at }) => at)].forEach((from, index) => {
+      const day = DateTime.fromMillis(from, { zone }).startOf('day');
+      const afterSixty = day.plus({ days: 61 }).toMillis();
+      const afterMonths =
+        months === undefined ? Infinity : day.plus({ months }).plus({ days: 1 }).startOf('day').toMillis();
+      const opened = Math.min(afterSixty, afterMonths);
+      const change = changes[index];
+      const end = change?.at ?? until + 1;
+      // A change at the very instant is still in time: what falls due comes after the events of its instant.
+      if (opened >= end) return;
+      const risen = afterMonths < end;
+      const films = story
+        .filter(
+          (event) => event.type === 'film.processed' && event.data.line === 'M1' && event.at > opened && event.at < end,
+        )
+        .reduce((sum, event) => sum + (event.type === 'film.processed' ? filmsOf(event.data) : 0), 0);
+      found.push({
+        what: `age ${bath}`,
+        opened,
+        severity: risen ? 'law' : 'warning',
+        films,
+        ...(change ? { closed: change.at } : {}),
+      });
+    });
+  }
+  return found;
+}
