@@ -59,6 +59,7 @@ const list: readonly FactDefinition[] = [
   { name: 'wedge.direction', kind: 'text', words: ['lighter', 'darker', 'same'], meaning: 'which way the strip differs', fedBy: ['stepwedge.read'] },
   { name: 'testfilm.kind', kind: 'text', words: ['unexposed', 'exposed', 'fresh', 'cleaning'], meaning: 'kind of test film', fedBy: ['testfilm.read'] },
   { name: 'testfilm.asExpected', kind: 'flag', meaning: 'the test film looked as it should', fedBy: ['testfilm.read'] },
+  { name: 'fixer.clearingTimeKnown', kind: 'flag', meaning: 'a clearing time of this fixer fill is on record', fedBy: ['fixer.cleared'] },
   { name: 'fixer.clearingTime', kind: 'quantity', unit: 's', shown: 'clock', meaning: 'time for an unexposed film to clear', fedBy: ['fixer.cleared'] },
   { name: 'fixer.clearingRatio', kind: 'quantity', unit: '1', meaning: 'clearing time over that of the fresh fixer', fedBy: ['fixer.cleared'] },
   // Darkroom.
@@ -66,6 +67,11 @@ const list: readonly FactDefinition[] = [
   { name: 'darkroom.outlineSeen', kind: 'flag', meaning: 'an outline of the coin shows on the film', fedBy: ['darkroom.checked'] },
   { name: 'darkroom.time', kind: 'quantity', unit: 's', shown: 'clock', meaning: 'how long the film lay out', fedBy: ['darkroom.checked'] },
   { name: 'darkroom.densityIncrease', kind: 'quantity', unit: '1', meaning: 'density added to the uncovered half', fedBy: ['darkroom.checked'] },
+  // By test, so that a check of one test is not evaluable on the other: a pass of one never clears the other's fail.
+  { name: 'darkroom.lightTight.outlineSeen', kind: 'flag', meaning: 'test with all lights off: an outline of the coin shows', fedBy: ['darkroom.checked'] },
+  { name: 'darkroom.lightTight.densityIncrease', kind: 'quantity', unit: '1', meaning: 'test with all lights off: density added to the uncovered half', fedBy: ['darkroom.checked'] },
+  { name: 'darkroom.safelight.outlineSeen', kind: 'flag', meaning: 'test under the safelight: an outline of the coin shows', fedBy: ['darkroom.checked'] },
+  { name: 'darkroom.safelight.densityIncrease', kind: 'quantity', unit: '1', meaning: 'test under the safelight: density added to the uncovered half', fedBy: ['darkroom.checked'] },
   // Film stock.
   { name: 'lot.name', kind: 'text', meaning: 'the lot the event is about', fedBy: ['film.exposed', 'filmstock.opened', 'filmstock.received', 'filmstock.stored'] },
   { name: 'lot.expired', kind: 'flag', meaning: 'the lot is past its date (a month is good through its last day)', fedBy: ['filmstock.received', 'filmstock.opened'] },

@@ -10,6 +10,11 @@ function testFilm(moment: Moment) {
 function darkroom(moment: Moment) {
   return moment.event?.type === 'darkroom.checked' ? moment.event.data : undefined;
 }
+/** One of the two darkroom tests; the facts of the other are missing on it. */
+function darkroomTest(moment: Moment, test: 'lightTight' | 'safelight') {
+  const checked = darkroom(moment);
+  return checked?.test === test ? checked : undefined;
+}
 function opening(moment: Moment) {
   return moment.event?.type === 'day.opened' ? moment.event.data : undefined;
 }
@@ -28,6 +33,8 @@ export const testFacts: Record<string, FactReader> = {
   },
   'testfilm.kind': (moment) => testFilm(moment)?.kind,
   'testfilm.asExpected': (moment) => testFilm(moment)?.asExpected,
+  'fixer.clearingTimeKnown': (moment) =>
+    moment.line === undefined ? undefined : moment.line.fixerClearing?.latest !== undefined,
   'fixer.clearingTime': (moment) => moment.line?.fixerClearing?.latest,
   'fixer.clearingRatio': (moment) => {
     const clearing = moment.line?.fixerClearing;
@@ -39,6 +46,10 @@ export const testFacts: Record<string, FactReader> = {
   'darkroom.outlineSeen': (moment) => darkroom(moment)?.outlineSeen,
   'darkroom.time': (moment) => darkroom(moment)?.time,
   'darkroom.densityIncrease': (moment) => darkroom(moment)?.densityIncrease,
+  'darkroom.lightTight.outlineSeen': (moment) => darkroomTest(moment, 'lightTight')?.outlineSeen,
+  'darkroom.lightTight.densityIncrease': (moment) => darkroomTest(moment, 'lightTight')?.densityIncrease,
+  'darkroom.safelight.outlineSeen': (moment) => darkroomTest(moment, 'safelight')?.outlineSeen,
+  'darkroom.safelight.densityIncrease': (moment) => darkroomTest(moment, 'safelight')?.densityIncrease,
   'instrument.kind': (moment) => (moment.event?.type === 'instrument.checked' ? moment.event.data.kind : undefined),
   'instrument.temperatureError': (moment) => error(moment, 'thermometer', difference),
   'instrument.timeError': (moment) =>
