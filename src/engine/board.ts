@@ -134,16 +134,14 @@ function byUrgency(a: Card, b: Card): number {
 function weeklyOf(state: SiteState, open: readonly Finding[], at: number, book: PackBook): WeeklyItem[] {
   const advice = open
     .filter((finding) => finding.severity === 'advice' && (finding.snoozedUntil ?? 0) <= at)
-    .map(
-      ({ id, rule, line, message, openedAt }): WeeklyItem => ({
-        kind: 'advice',
-        rule,
-        line,
-        text: message,
-        since: openedAt,
-        finding: id,
-      }),
-    );
+    .map(({ id, rule, line, message, openedAt }): WeeklyItem => ({
+      kind: 'advice',
+      rule,
+      line,
+      text: message,
+      since: openedAt,
+      finding: id,
+    }));
   const zone = state.site?.zone ?? 'UTC';
   const gaps = Object.values(state.unevaluable)
     .filter(({ latest }) => at - latest < week)

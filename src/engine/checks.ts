@@ -11,7 +11,6 @@ import { closeFinding, fireAgain, firing, openFinding, say, addEvidence, isHighe
 import { judge, missingFor } from './ladder.js';
 import type { Moment } from './moment.js';
 import { refKey, refOf, wordIn } from './refs.js';
-import type { SiteState } from './state.js';
 
 interface CompiledCheck {
   readonly check: Said<Check>;
@@ -145,7 +144,9 @@ function openSpell(moment: Moment, check: Said<Check>, topic: string): Finding |
   return opens.find(
     (finding) =>
       finding !== undefined &&
-      (join === 'day' ? finding.openedAt >= state.day.start : moment.at <= dueAfter(finding.openedAt, join, moment.site.zone)),
+      (join === 'day'
+        ? finding.openedAt >= state.day.start
+        : moment.at <= dueAfter(finding.openedAt, join, moment.site.zone)),
   );
 }
 
@@ -181,7 +182,11 @@ function doubt({ state, at }: Moment, instrument: string, failed: boolean): void
 }
 
 function lineTopic(moment: Moment): string {
-  return moment.line !== undefined ? `line:${moment.line.id}` : moment.tube !== undefined ? `tube:${moment.tube.id}` : 'site';
+  return moment.line !== undefined
+    ? `line:${moment.line.id}`
+    : moment.tube !== undefined
+      ? `tube:${moment.tube.id}`
+      : 'site';
 }
 
 /** What the finding is about; undefined when the event does not say (no such line, no fill on record). */
@@ -245,4 +250,3 @@ function noteUnevaluable(
     };
   else Object.assign(known, { latest: moment.at, count: known.count + 1, missing: list });
 }
-

@@ -55,7 +55,10 @@ export function dueList(state: SiteState, at: number, book: PackBook): DueItem[]
     items.push({
       rule: duty.id,
       title,
-      text: clock && count > 0 ? owedText(title, count, instance, due, zone) : dayText(state, title, due, last, zone, instance.line),
+      text:
+        clock && count > 0
+          ? owedText(title, count, instance, due, zone)
+          : dayText(state, title, due, last, zone, instance.line),
       line: instance.line,
       tube: instance.tube,
       baths: instance.bath === undefined ? undefined : [instance.bath],
@@ -79,7 +82,14 @@ function owedText(title: string, count: number, { batch }: DutyState, due: numbe
   return `${title}: ${count} of ${batch} still to do, by ${sayTime(due, zone)}.`;
 }
 
-function dayText(state: SiteState, title: string, due: number, last: number | undefined, zone: string, line?: string): string {
+function dayText(
+  state: SiteState,
+  title: string,
+  due: number,
+  last: number | undefined,
+  zone: string,
+  line?: string,
+): string {
   const end = due - 1;
   if (last === undefined) return `${title} by ${sayDay(end, zone)}.`;
   const site = state.site;

@@ -5,7 +5,7 @@ import type { Rule, Severity } from '../packs/model.js';
 import { severities } from '../packs/model.js';
 import { readFact } from './facts/index.js';
 import type { Finding, Verdict } from './finding.js';
-import { namedBound } from './ladder.js';
+import { namedBound, standingBound } from './ladder.js';
 import type { Moment } from './moment.js';
 import { pushCapped } from './ring.js';
 import { caps, type SiteState } from './state.js';
@@ -24,7 +24,10 @@ export function isHigher(a: Severity, b: Severity): boolean {
 export function highestBroken(chain: readonly Verdict[]): Verdict | undefined {
   return chain
     .filter(({ verdict }) => verdict === 'broken')
-    .reduce<Verdict | undefined>((top, rung) => (top === undefined || isHigher(rung.severity, top.severity) ? rung : top), undefined);
+    .reduce<Verdict | undefined>(
+      (top, rung) => (top === undefined || isHigher(rung.severity, top.severity) ? rung : top),
+      undefined,
+    );
 }
 
 /** What a firing says, before it becomes a finding or joins one. */
@@ -49,7 +52,12 @@ export function firing(
 }
 
 /** Fill a template from the moment: facts, the broken bounds of limits, the line, counts. */
-export function say(template: string, moment: Moment, chain: readonly Verdict[], also: Record<string, string | undefined>): string {
+export function say(
+  template: string,
+  moment: Moment,
+  chain: readonly Verdict[],
+  also: Record<string, string | undefined>,
+): string {
   const zone = moment.site.zone;
   return fill(template, (name) => {
     if (name in also) return also[name];
@@ -58,7 +66,7 @@ export function say(template: string, moment: Moment, chain: readonly Verdict[],
     const [head, ...rest] = name.split('.');
     const limit = rest.join('.');
     if (head === 'limit' || head === 'short' || head === 'over' || head === 'who') {
-      const verdict = namedBound(chain, limit);
+      const verdict = namedBound(chain, limit) ?? standingBound(moment, limit);
       if (verdict === undefined) return undefined;
       if (head === 'limit') return verdict.text;
       if (head === 'who') return verdict.citation.text;
@@ -119,7 +127,9 @@ export function openFinding(state: SiteState, spoken: Firing, opening: Opening):
 function keepOpen(state: SiteState, finding: Finding): void {
   const ids = Object.keys(state.findings);
   if (ids.length >= caps.findings) {
-    const oldest = ids.reduce((a, b) => ((state.findings[a]?.openedAt ?? 0) <= (state.findings[b]?.openedAt ?? 0) ? a : b));
+    const oldest = ids.reduce((a, b) =>
+      (state.findings[a]?.openedAt ?? 0) <= (state.findings[b]?.openedAt ?? 0) ? a : b,
+    );
     delete state.findings[oldest];
     state.dropped['findings'] = (state.dropped['findings'] ?? 0) + 1;
   }
@@ -169,4 +179,3 @@ export function closeFinding(
   if (state.spells[spell] === finding.id) delete state.spells[spell];
   pushCapped(state, 'closed', state.closed, finding, caps.closed);
 }
-

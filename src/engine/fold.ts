@@ -146,7 +146,9 @@ function putInForce(state: SiteState, site: SiteConfig, rules: RuleSet, at: numb
     const gone = !rules.rules.has(finding.rule);
     const ended = finding.line !== undefined && state.lines[finding.line]?.config.ended === true;
     if (!gone && !ended) continue;
-    closeFinding(state, finding, 'lapsed', at, { reason: gone ? 'the rule is no longer in force' : 'the line has ended' });
+    closeFinding(state, finding, 'lapsed', at, {
+      reason: gone ? 'the rule is no longer in force' : 'the line has ended',
+    });
     touched.add(finding);
   }
 }

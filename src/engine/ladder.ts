@@ -34,7 +34,8 @@ function rung(moment: Moment, limit: Said<Limit>, side: 'min' | 'max', bound: Bo
   const options = resolve(moment, limit, bound);
   const judged = options.map((option) => ({ option, verdict: verdictOf(side, option.value, value) }));
   // Either chart satisfies an alternative; the answer names the one that did, else the maker's sheet, which comes first.
-  const chosen = judged.find(({ verdict }) => verdict === 'met') ?? judged[0] ?? { option: {}, verdict: 'unknown' as const };
+  const chosen = judged.find(({ verdict }) => verdict === 'met') ??
+    judged[0] ?? { option: {}, verdict: 'unknown' as const };
   const unsettled = chosen.verdict === 'broken' && judged.some(({ verdict }) => verdict === 'unknown');
   const resolved = chosen.option.value;
   return {
@@ -45,7 +46,9 @@ function rung(moment: Moment, limit: Said<Limit>, side: 'min' | 'max', bound: Bo
     side,
     bound: resolved,
     text:
-      resolved === undefined ? sayBound(bound, moment.site.zone) : (sayFact(limit.of, resolved, moment.site.zone) ?? ''),
+      resolved === undefined
+        ? sayBound(bound, moment.site.zone)
+        : (sayFact(limit.of, resolved, moment.site.zone) ?? ''),
     chart: chosen.option.chart?.title,
     verdict: unsettled ? 'unknown' : chosen.verdict,
     citation:
@@ -140,4 +143,9 @@ export function namedBound(verdicts: readonly Verdict[], limitId: string): Verdi
     const stricter = verdict.side === 'min' ? verdict.bound > named.bound : verdict.bound < named.bound;
     return stricter ? verdict : named;
   }, undefined);
+}
+
+/** The bound of a limit that was not broken, when a message names it beside one that was: the first with an answer. */
+export function standingBound(moment: Moment, limitId: string): Verdict | undefined {
+  return judge(moment, limitId).find(({ bound }) => bound !== undefined);
 }

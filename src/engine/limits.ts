@@ -33,7 +33,12 @@ export interface BoundText {
   readonly text: string;
   /** In the canonical unit of the fact, where it is one number. */
   readonly value?: number;
-  readonly chart?: { readonly id: string; readonly title: string; readonly layer: Layer; readonly rows: readonly { key: number; value: number }[] };
+  readonly chart?: {
+    readonly id: string;
+    readonly title: string;
+    readonly layer: Layer;
+    readonly rows: readonly { key: number; value: number }[];
+  };
 }
 
 /** Every limit in force at a site at `at`, for each of its lines, with its chain. The state must stand at `at`. */
@@ -43,7 +48,9 @@ export function effectiveLimits(state: SiteState, at: number, book: PackBook): E
   const rules = book.at(at, site);
   const result: EffectiveLimit[] = [];
   for (const [id, all] of rules.limits) {
-    const perLine = all.some((limit) => Object.keys(limit.for).length > 0) || facts.get(all[0]?.of ?? '')?.fedBy.includes('film.processed');
+    const perLine =
+      all.some((limit) => Object.keys(limit.for).length > 0) ||
+      facts.get(all[0]?.of ?? '')?.fedBy.includes('film.processed');
     const lines = perLine ? Object.values(state.lines).filter(({ config }) => config.ended !== true) : [undefined];
     for (const line of lines) {
       const scene = sceneOf(line);
@@ -62,7 +69,9 @@ export function effectiveLimits(state: SiteState, at: number, book: PackBook): E
       });
     }
   }
-  return result.sort((a, b) => (a.limit < b.limit ? -1 : a.limit > b.limit ? 1 : (a.line ?? '') < (b.line ?? '') ? -1 : 1));
+  return result.sort((a, b) =>
+    a.limit < b.limit ? -1 : a.limit > b.limit ? 1 : (a.line ?? '') < (b.line ?? '') ? -1 : 1,
+  );
 }
 
 const order: readonly Layer[] = [...bindingLayers, 'maker', 'clinic', 'practice'];

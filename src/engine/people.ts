@@ -38,7 +38,8 @@ export function applyPeople(state: SiteState, event: AnyEvent, touched: Set<Find
       finding.rootCause = event.data.rootCause;
       finding.action = event.data.action;
       // Only a passed re-test ends a hold; what the person found and did is kept with it all the same.
-      if (finding.hold === undefined && isOpen(finding)) closeFinding(state, finding, 'resolved', event.at, refOf(event));
+      if (finding.hold === undefined && isOpen(finding))
+        closeFinding(state, finding, 'resolved', event.at, refOf(event));
       break;
   }
 }
@@ -66,6 +67,9 @@ function find(state: SiteState, { finding: id, rule, topic, instant }: Address, 
   const at = instant === undefined ? now : Date.parse(instant);
   return all().find(
     (finding) =>
-      finding.rule === rule && finding.topic === topic && finding.openedAt <= at && at <= (finding.closedAt ?? Infinity),
+      finding.rule === rule &&
+      finding.topic === topic &&
+      finding.openedAt <= at &&
+      at <= (finding.closedAt ?? Infinity),
   );
 }

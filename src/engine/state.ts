@@ -64,7 +64,15 @@ export interface LineState {
 }
 
 export interface BathState {
-  fill: { ref: EventRef; day: string; kind?: string; product?: string; dilution?: string; lot?: string; by?: string } | null;
+  fill: {
+    ref: EventRef;
+    day: string;
+    kind?: string;
+    product?: string;
+    dilution?: string;
+    lot?: string;
+    by?: string;
+  } | null;
   temperature?: { value: number; at: number; instrument?: string };
   level?: { value: string; at: number };
   /** Films and film area (mm2) through this fill. */
@@ -137,4 +145,13 @@ export interface Unevaluable {
 }
 
 /** Caps of the rings; what falls out is counted in `dropped`. */
-export const caps = { films: 1000, closed: 100, findings: 500, pending: 200, evidence: 20, said: 20, closures: 50, lots: 200 };
+export const caps = {
+  films: 1000,
+  closed: 100,
+  findings: 500,
+  pending: 200,
+  evidence: 20,
+  said: 20,
+  closures: 50,
+  lots: 200,
+};

@@ -111,10 +111,7 @@ export interface Leaf {
 }
 /** A json-rules-engine condition tree over the fact catalogue. */
 export type Condition =
-  | Leaf
-  | { readonly all: readonly Condition[] }
-  | { readonly any: readonly Condition[] }
-  | { readonly not: Condition };
+  Leaf | { readonly all: readonly Condition[] } | { readonly any: readonly Condition[] } | { readonly not: Condition };
 
 export const operatorNames = [
   'equal',
@@ -141,7 +138,18 @@ export interface Message {
 }
 
 /** What a finding is about. Film-like topics (run, film, event, mount) never clear by a later event. */
-export const topicKinds = ['run', 'film', 'event', 'mount', 'line', 'fill', 'tube', 'lot', 'instrument', 'site'] as const;
+export const topicKinds = [
+  'run',
+  'film',
+  'event',
+  'mount',
+  'line',
+  'fill',
+  'tube',
+  'lot',
+  'instrument',
+  'site',
+] as const;
 export type TopicKind = (typeof topicKinds)[number];
 
 interface RuleBase {
@@ -215,7 +223,11 @@ export interface RuleTest {
   readonly kind: 'fires' | 'silent' | 'boundary';
   readonly site: Readonly<Record<string, unknown>>;
   /** `{ type, time (local or with offset), data }`, quantities written as `76 [degF]`. */
-  readonly events: readonly { readonly type: string; readonly time: string; readonly data: Readonly<Record<string, unknown>> }[];
+  readonly events: readonly {
+    readonly type: string;
+    readonly time: string;
+    readonly data: Readonly<Record<string, unknown>>;
+  }[];
   readonly until?: string;
   readonly expect: readonly ExpectedFinding[];
 }

@@ -6,7 +6,11 @@ export function wedgeRead(state: SiteState, event: LedgerEvent<'stepwedge.read'>
   const line = state.lines[event.data.line];
   const difference = event.data.difference;
   if (line !== undefined && difference !== undefined)
-    line.wedge = { at: event.at, steps: difference.steps, direction: difference.steps === 0 ? 'same' : difference.direction };
+    line.wedge = {
+      at: event.at,
+      steps: difference.steps,
+      direction: difference.steps === 0 ? 'same' : difference.direction,
+    };
 }
 
 /** A line or unit is out of use until it is said to be in use, or repaired. */

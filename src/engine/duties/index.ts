@@ -95,9 +95,15 @@ function open(
   const count = owedCount(base, duty, instance, trigger);
   const moment = dutyMoment(base, instance, { deferred, count, since: instance.done?.at ?? instance.since });
   const rungs = dueRungs(moment, duty, instance);
-  instance.look = nextAfter(base, rungs.map((rung) => rung.due).concat(instance.pending.flatMap(({ due: d }) => d ?? [])));
+  instance.look = nextAfter(
+    base,
+    rungs.map((rung) => rung.due).concat(instance.pending.flatMap(({ due: d }) => d ?? [])),
+  );
   if (duty.cadence.kind === 'after' && count === 0) return;
-  omit({ duty, instance, moment, chain: chainAt(rungs, base.at), due, trigger, films: filmsAt(base, count, duty) }, touched);
+  omit(
+    { duty, instance, moment, chain: chainAt(rungs, base.at), due, trigger, films: filmsAt(base, count, duty) },
+    touched,
+  );
 }
 
 function nextAfter(base: Base, dues: readonly number[]): number | null {
@@ -142,14 +148,22 @@ export function dutiesAt(base: Base & { event: NonNullable<Moment['event']> }, t
   }
 }
 
-function satisfy(base: Base & { event: NonNullable<Moment['event']> }, duty: Said<Duty>, instance: DutyState, touched: Set<Finding>): void {
+function satisfy(
+  base: Base & { event: NonNullable<Moment['event']> },
+  duty: Said<Duty>,
+  instance: DutyState,
+  touched: Set<Finding>,
+): void {
   const ref = refOf(base.event);
   const moment = dutyMoment(base, instance, undefined);
   if (duty.cadence.kind === 'after') {
     settle(base, duty, instance);
     const overdue = instance.pending.some(({ due }) => due === null || due < base.at);
     if (!overdue) release(moment, instance, ref, touched);
-    instance.look = nextAfter(base, instance.pending.flatMap(({ due }) => due ?? []));
+    instance.look = nextAfter(
+      base,
+      instance.pending.flatMap(({ due }) => due ?? []),
+    );
     if (instance.pending.length === 0) instance.batch = 0;
   } else {
     release(moment, instance, ref, touched);
@@ -199,7 +213,8 @@ function trigger(
   const here = wordIn(event, 'line') === instance.line || instance.line === undefined;
   if (cadence.kind === 'before') {
     const doneToday = instance.done !== null && instance.done.at >= state.day.start;
-    if (here && !doneToday && matches(cadence.before, event)) open(base, duty, instance, { deferred: false, trigger: ref }, touched);
+    if (here && !doneToday && matches(cadence.before, event))
+      open(base, duty, instance, { deferred: false, trigger: ref }, touched);
   } else if (cadence.kind === 'after') {
     if (here && !done && cadence.before !== undefined && instance.pending.length > 0 && matches(cadence.before, event))
       open(base, duty, instance, { deferred: false, trigger: ref }, touched);
@@ -216,7 +231,12 @@ function trigger(
 }
 
 /** An event that asks for a follow-up. */
-function expectFollowUp(base: Base & { event: NonNullable<Moment['event']> }, duty: Said<Duty>, instance: DutyState, ref: EventRef): void {
+function expectFollowUp(
+  base: Base & { event: NonNullable<Moment['event']> },
+  duty: Said<Duty>,
+  instance: DutyState,
+  ref: EventRef,
+): void {
   const { cadence } = duty;
   if (cadence.kind !== 'after') return;
   const { event } = base;

@@ -11,13 +11,18 @@ export function dutyKey(rule: string, line?: string, bath?: string, tube?: strin
 }
 
 /** The subjects a duty is owed for at a site as it is set up now: one of it, or one a line, bath or tube. */
-function subjects(state: SiteState, duty: Said<Duty>): { line?: string; bath?: string; tube?: string; since: number }[] {
+function subjects(
+  state: SiteState,
+  duty: Said<Duty>,
+): { line?: string; bath?: string; tube?: string; since: number }[] {
   const lines = Object.values(state.lines).filter((line) => line.config.ended !== true);
   switch (duty.per) {
     case 'site':
       return [{ since: siteSince(state) }];
     case 'line':
-      return lines.filter((line) => selects(duty.for, sceneOf(line))).map((line) => ({ line: line.id, since: line.since }));
+      return lines
+        .filter((line) => selects(duty.for, sceneOf(line)))
+        .map((line) => ({ line: line.id, since: line.since }));
     case 'bath':
       return lines.flatMap((line) =>
         ['developer', 'fixer']
@@ -40,7 +45,11 @@ function siteSince(state: SiteState): number {
  * Bring the duties' instances in line with the rules and the configuration in force; returns the keys of those that
  * ended. A rule that comes into force is owed from then on, not from before it existed.
  */
-export function ensureDuties(state: SiteState, rules: RuleSet, schedule: (duty: Said<Duty>, instance: DutyState) => void): string[] {
+export function ensureDuties(
+  state: SiteState,
+  rules: RuleSet,
+  schedule: (duty: Said<Duty>, instance: DutyState) => void,
+): string[] {
   const wanted = new Set<string>();
   for (const duty of rules.duties)
     for (const { line, bath, tube, since } of subjects(state, duty)) {
@@ -48,7 +57,18 @@ export function ensureDuties(state: SiteState, rules: RuleSet, schedule: (duty: 
       wanted.add(key);
       if (state.duties[key] !== undefined) continue;
       const from = Math.max(since, rules.from);
-      const instance: DutyState = { rule: duty.id, line, bath, tube, done: null, since: from, films: 0, pending: [], batch: 0, look: null };
+      const instance: DutyState = {
+        rule: duty.id,
+        line,
+        bath,
+        tube,
+        done: null,
+        since: from,
+        films: 0,
+        pending: [],
+        batch: 0,
+        look: null,
+      };
       state.duties[key] = instance;
       schedule(duty, instance);
     }
@@ -98,7 +118,9 @@ export function instancesFor(state: SiteState, duty: Said<Duty>, event: AnyEvent
       return line === undefined ? all(state, duty) : exact(dutyKey(duty.id, line));
     case 'bath':
       if (line === undefined) return all(state, duty);
-      return (bath === undefined ? ['developer', 'fixer'] : [bath]).flatMap((name) => exact(dutyKey(duty.id, line, name)));
+      return (bath === undefined ? ['developer', 'fixer'] : [bath]).flatMap((name) =>
+        exact(dutyKey(duty.id, line, name)),
+      );
     case 'tube':
       return tube === undefined ? [] : exact(dutyKey(duty.id, undefined, undefined, tube));
   }

@@ -23,7 +23,8 @@ export function dueRungs(moment: Moment, duty: Said<Duty>, instance: DutyState):
   const start = instance.done?.at ?? instance.since;
   const zone = moment.site.zone;
   const rungs: DueRung[] = [];
-  if (cadence.period !== undefined) rungs.push({ due: dueAfter(start, cadence.period, zone), verdict: () => undefined });
+  if (cadence.period !== undefined)
+    rungs.push({ due: dueAfter(start, cadence.period, zone), verdict: () => undefined });
   for (const limit of cadence.limit === undefined ? [] : (moment.rules.limits.get(cadence.limit) ?? [])) {
     if (limit.max?.kind !== 'period' || !selects(limit.for, moment.scene)) continue;
     const { period } = limit.max;

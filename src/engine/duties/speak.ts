@@ -4,7 +4,18 @@ import type { Duty, Message } from '../../packs/model.js';
 import type { EventRef } from '../../events/event.js';
 import { readFact } from '../facts/index.js';
 import type { Finding, Verdict } from '../finding.js';
-import { closeFinding, firing, findingId, highestBroken, isHigher, openFinding, say, saySo, addEvidence, type Firing } from '../findings.js';
+import {
+  closeFinding,
+  firing,
+  findingId,
+  highestBroken,
+  isHigher,
+  openFinding,
+  say,
+  saySo,
+  addEvidence,
+  type Firing,
+} from '../findings.js';
 import type { Moment } from '../moment.js';
 import { refKey } from '../refs.js';
 import type { DutyState } from '../state.js';
@@ -23,7 +34,15 @@ function holds(message: Message, moment: Moment): boolean {
 }
 
 /** The facts a duty's message rests on, kept with its finding. */
-const keptFacts = ['chemistry.age', 'developer.age', 'fixer.age', 'developer.films', 'line.filmsToday', 'duty.afterClosure', 'duty.count'];
+const keptFacts = [
+  'chemistry.age',
+  'developer.age',
+  'fixer.age',
+  'developer.films',
+  'line.filmsToday',
+  'duty.afterClosure',
+  'duty.count',
+];
 
 function speak(duty: Said<Duty>, moment: Moment, chain: Verdict[], due: number | undefined): Firing {
   const count = String(moment.owing?.count ?? 1);
@@ -108,7 +127,8 @@ function group({ duty, instance, moment }: Omission): DutyState[] {
 }
 
 function sibling(omission: Omission): string | undefined {
-  return group(omission).find(({ finding }) => finding !== undefined && omission.moment.state.findings[finding])?.finding;
+  return group(omission).find(({ finding }) => finding !== undefined && omission.moment.state.findings[finding])
+    ?.finding;
 }
 
 function anchorOf(omission: Omission): EventRef | null {

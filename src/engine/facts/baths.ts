@@ -23,7 +23,10 @@ export function fillAge(moment: Moment, bath: string): number | undefined {
   return fill ? daysBetween(fill.day, moment.state.day.date) : undefined;
 }
 
-const fresh = (bath: string): FactReader => (moment) => freshTemperature(moment, bath);
+const fresh =
+  (bath: string): FactReader =>
+  (moment) =>
+    freshTemperature(moment, bath);
 const replenishing = (moment: Moment) =>
   moment.line?.baths['developer']?.fill ? moment.line.sinceReplenished : undefined;
 

@@ -22,7 +22,8 @@ export const runFacts: Record<string, FactReader> = {
     const event = moment.event;
     return event?.type === 'film.processed' || event?.type === 'film.refixed' ? filmCount(event.data) : undefined;
   },
-  'run.purpose': (moment) => (moment.event?.type === 'film.processed' ? (run(moment)?.purpose ?? 'patient') : undefined),
+  'run.purpose': (moment) =>
+    moment.event?.type === 'film.processed' ? (run(moment)?.purpose ?? 'patient') : undefined,
   'run.endpoint': (moment) => run(moment)?.endpoint,
   'run.developer.time': (moment) => run(moment)?.developer?.time,
   'run.developer.temperature': temperature,
