@@ -1,6 +1,6 @@
 import { isMap } from 'yaml';
 import type { Cadence, Duty, Period } from '../model.js';
-import { count, fault, flag, mapping, oneOrMore, optional, required, word } from './decode.js';
+import { count, fault, flag, mapping, mismatch, oneOrMore, optional, required, word } from './decode.js';
 import type { Decoder, Mapping, Spot } from './decode.js';
 import { eventPattern } from './events.js';
 import type { References } from './references.js';
@@ -13,6 +13,11 @@ const defaultRemind: Period = { count: 7, unit: 'd' };
 
 type Every = Extract<Cadence, { kind: 'every' }>;
 
+const films: Decoder<number> = (spot) => {
+  const value = count(spot);
+  return value === 0 ? mismatch(spot, 'a number of films above 0') : value;
+};
+
 /** `every: 1 mo`, or a mapping of limit, period, films: whichever comes first. */
 function every(references: References): Decoder<Every> {
   return (spot) => {
@@ -20,7 +25,7 @@ function every(references: References): Decoder<Every> {
       const read = period(spot);
       return read === undefined ? undefined : { kind: 'every', period: read };
     }
-    const got = mapping(spot, { limit: optional(id), period: optional(period), films: optional(count) });
+    const got = mapping(spot, { limit: optional(id), period: optional(period), films: optional(films) });
     if (got === undefined) return undefined;
     if (got.values.limit !== undefined) references.limit(got.at('limit'), got.values.limit);
     if (!got.has('limit') && !got.has('period') && !got.has('films'))

@@ -1,0 +1,249 @@
+import { dimensions, unitsOf } from '../events/units.js';
+import { eventTypes, fieldsOf } from './eventFields.js';
+import { facts } from './facts.js';
+import type { FactDefinition } from './facts.js';
+import { layers, operatorNames, readings, severities, topicKinds } from './model.js';
+
+/**
+ * The JSON Schema by which editors complete and check packs while they are written: names of facts, operators, events and
+ * units come from the catalogues. It is looser than the reader, which alone knows units, limits of other packs and
+ * whether a rule is whole. Draft 7, the one that YAML editors know best.
+ */
+type Schema = Readonly<Record<string, unknown>>;
+
+const text: Schema = { type: 'string', minLength: 1 };
+const flag: Schema = { type: 'boolean' };
+const words = (list: readonly string[]): Schema => ({ enum: list });
+const oneOrMore = (item: Schema): Schema => ({ anyOf: [item, { type: 'array', items: item, minItems: 1 }] });
+const listOf = (items: Schema, more: Schema = {}): Schema => ({ type: 'array', items, ...more });
+const ref = (name: string): Schema => ({ $ref: `#/definitions/${name}` });
+
+function object(required: Readonly<Record<string, Schema>>, optional: Readonly<Record<string, Schema>> = {}): Schema {
+  return {
+    type: 'object',
+    additionalProperties: false,
+    properties: { ...required, ...optional },
+    ...(Object.keys(required).length === 0 ? {} : { required: Object.keys(required) }),
+  };
+}
+
+const amount = '^[+-]?(\\d+(\\.\\d+)?|\\.\\d+)([eE][+-]?\\d+)? +';
+const units = dimensions.flatMap((dimension) => unitsOf(dimension));
+const escaped = (unit: string) => unit.replace(/[.[\]%^$*+?()|{}\\]/g, '\\$&');
+const id: Schema = { type: 'string', pattern: '^[a-z0-9]+(-[a-z0-9]+)*(/[a-z0-9]+(-[a-z0-9]+)*)*$', maxLength: 100 };
+const date: Schema = { type: 'string', pattern: '^\\d{4}-\\d\\d-\\d\\d$' };
+const instant: Schema = {
+  type: 'string',
+  pattern: '^\\d{4}-\\d\\d-\\d\\dT\\d\\d:\\d\\d(:\\d\\d(\\.\\d{1,3})?)?(Z|[+-]\\d\\d:\\d\\d)?$',
+};
+
+function described(fact: FactDefinition): Schema {
+  const unit = fact.unit === undefined ? fact.kind : `${fact.kind}, in ${fact.unit}`;
+  const list = fact.words === undefined ? '' : `; ${fact.words.join(', ')}`;
+  return { const: fact.name, description: `${fact.meaning} (${unit}${list}). From ${fact.fedBy.join(', ')}.` };
+}
+
+const values = oneOrMore({ type: ['string', 'number', 'boolean'] });
+const literal: Schema = { type: ['string', 'number', 'boolean'] };
+
+/** A pattern of one event type: which fields it may ask for. */
+function patternOf(type: string): Schema {
+  const fields = fieldsOf(type);
+  const asked = fields.map(
+    ({ name, words: few }) => [name, few === undefined ? values : oneOrMore(words(few))] as const,
+  );
+  return object(
+    { event: { const: type } },
+    { with: object({}, Object.fromEntries(asked)), has: oneOrMore(words(fields.map(({ name }) => name))) },
+  );
+}
+
+const rule = {
+  required: { id, title: text, say: ref('say'), tests: ref('tests') },
+  optional: {
+    for: ref('selector'),
+    advise: text,
+    retest: text,
+    caution: text,
+    severity: words(severities),
+    citation: ref('citation'),
+  },
+};
+
+const definitions: Readonly<Record<string, Schema>> = {
+  fact: { anyOf: [...facts.values()].map(described) },
+  quantity: {
+    anyOf: [
+      { type: 'string', pattern: `${amount}(${units.map(escaped).join('|')})$` },
+      object({ value: { type: 'number' }, unit: words(units) }),
+      { type: 'number', description: 'For facts that are counts or plain numbers.' },
+    ],
+  },
+  period: { type: 'string', pattern: '^\\d{1,6} +(mo|wk|d|h|min)$' },
+  citation: object(
+    { text, read: words(readings) },
+    { url: { type: 'string', pattern: '^https?://' }, shown: text, note: text },
+  ),
+  selector: object(
+    {},
+    {
+      method: oneOrMore(words(facts.get('run.method')?.words ?? [])),
+      chemistry: oneOrMore(words(facts.get('change.kind')?.words ?? [])),
+      bath: oneOrMore(words(facts.get('bath.name')?.words ?? [])),
+      product: oneOrMore(text),
+      line: oneOrMore(text),
+    },
+  ),
+  bound: {
+    anyOf: [
+      ref('quantity'),
+      ref('period'),
+      object({ chart: id }, { plus: ref('quantity') }),
+      object({ fact: ref('fact') }, { times: { type: 'number' } }),
+    ],
+  },
+  condition: {
+    anyOf: [
+      object({ all: listOf(ref('condition'), { minItems: 1 }) }),
+      object({ any: listOf(ref('condition'), { minItems: 1 }) }),
+      object({ not: ref('condition') }),
+      object({
+        fact: ref('fact'),
+        operator: words(operatorNames),
+        value: {
+          anyOf: [literal, listOf(literal), ref('quantity'), object({ fact: ref('fact') }), object({ limit: id })],
+        },
+      }),
+    ],
+  },
+  say: { anyOf: [text, listOf(object({ say: text }, { when: ref('condition') }), { minItems: 1 })] },
+  pattern: { anyOf: eventTypes.map(patternOf) },
+  patterns: oneOrMore(ref('pattern')),
+  tests: listOf(
+    object(
+      {
+        name: text,
+        kind: words(['fires', 'silent', 'boundary']),
+        events: listOf({
+          type: 'object',
+          additionalProperties: false,
+          minProperties: 1,
+          maxProperties: 1,
+          properties: Object.fromEntries(
+            eventTypes.map((type) => [type, { type: 'object', required: ['at'], properties: { at: instant } }]),
+          ),
+        }),
+      },
+      {
+        site: object(
+          {},
+          Object.fromEntries(
+            ['name', 'zone', 'jurisdictions', 'lines', 'tubes', 'workingDays'].map((name) => [name, {}]),
+          ),
+        ),
+        until: instant,
+        expect: listOf(
+          object(
+            {},
+            {
+              severity: words(severities),
+              status: words(['open', 'acknowledged', 'cleared', 'resolved', 'lapsed']),
+              opened: instant,
+              occurrences: { type: 'integer', minimum: 0 },
+              says: text,
+            },
+          ),
+        ),
+      },
+    ),
+    { minItems: 3 },
+  ),
+  limit: object(
+    { id, of: ref('fact'), severity: words(severities) },
+    {
+      for: ref('selector'),
+      min: ref('bound'),
+      max: ref('bound'),
+      target: object({ min: ref('quantity'), max: ref('quantity') }),
+      role: words(['fallback', 'alternative']),
+      citation: ref('citation'),
+    },
+  ),
+  chart: object(
+    {
+      id,
+      title: text,
+      answers: id,
+      by: ref('fact'),
+      gives: ref('fact'),
+      rows: listOf(listOf({ type: 'number' }, { minItems: 2, maxItems: 2 }), { minItems: 1 }),
+    },
+    {
+      for: ref('selector'),
+      units: object({}, { by: { enum: [...units, 1] }, gives: { enum: [...units, 1] } }),
+      doubtful: listOf({ type: 'number' }),
+      citation: ref('citation'),
+    },
+  ),
+  check: object(
+    { ...rule.required, on: oneOrMore(words(eventTypes)), about: words(topicKinds), when: ref('condition') },
+    {
+      ...rule.optional,
+      clears: words(['never', 'passing']),
+      join: { anyOf: [{ const: 'day' }, ref('period')] },
+      hold: words(['line', 'tube']),
+    },
+  ),
+  duty: object(
+    { ...rule.required, must: ref('patterns'), per: words(['site', 'line', 'bath', 'tube']) },
+    {
+      ...rule.optional,
+      every: {
+        anyOf: [
+          ref('period'),
+          object({}, { limit: id, period: ref('period'), films: { type: 'integer', minimum: 1 } }),
+        ],
+      },
+      before: ref('patterns'),
+      after: ref('patterns'),
+      within: ref('period'),
+      eachFilm: flag,
+      counts: words(['always', 'whenUsed']),
+      remind: ref('period'),
+    },
+  ),
+};
+
+/** The schema of a pack file. */
+export function packSchema(): Schema {
+  return {
+    $schema: 'http://json-schema.org/draft-07/schema#',
+    title: 'Rule pack',
+    ...object(
+      {
+        pack: id,
+        version: { type: 'string', pattern: '^\\d+(\\.\\d+){0,2}$' },
+        title: text,
+        authority: text,
+        layer: words(layers),
+      },
+      {
+        jurisdiction: id,
+        from: date,
+        to: date,
+        citation: ref('citation'),
+        charts: listOf(ref('chart')),
+        limits: listOf(ref('limit')),
+        checks: listOf(ref('check')),
+        duties: listOf(ref('duty')),
+        notKnown: listOf(object({ topic: text, note: text }, { citation: ref('citation') })),
+      },
+    ),
+    definitions,
+  };
+}
+
+/** As committed under rules/: `npm run schema` writes it anew. */
+export function packSchemaText(): string {
+  return `${JSON.stringify(packSchema(), null, 2)}\n`;
+}
