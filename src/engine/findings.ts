@@ -40,7 +40,10 @@ export interface Firing {
   readonly severity: Severity;
 }
 
-/** Words of the rule for this moment, with its severity: that of the highest broken limit, else the rule's own. */
+/**
+ * Words of the rule for this moment, with its severity: that of the highest broken limit, else the rule's own; a duty
+ * whose limits have no answer (nothing on record yet) is a warning.
+ */
 export function firing(
   rule: Said<Rule>,
   moment: Moment,
@@ -48,7 +51,14 @@ export function firing(
   facts: Record<string, unknown>,
   message: string,
 ): Firing {
-  return { rule, moment, chain, facts, message, severity: highestBroken(chain)?.severity ?? rule.severity ?? 'advice' };
+  return {
+    rule,
+    moment,
+    chain,
+    facts,
+    message,
+    severity: highestBroken(chain)?.severity ?? rule.severity ?? 'warning',
+  };
 }
 
 /** Fill a template from the moment: facts, the broken bounds of limits, the line, counts. */

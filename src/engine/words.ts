@@ -38,19 +38,25 @@ export function sayClock(seconds: number): string {
   return hours > 0 ? `${hours}:${two(minutes)}:${two(whole % 60)}` : `${minutes}:${two(whole % 60)}`;
 }
 
+// Names of our own: those of a locale library differ between versions ("Sep", "Sept"), and a message is part of the record.
+const weekdays = ['Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun'];
+const months = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];
+
 /** "Sun 8 Mar 2026". */
 export function sayDate(at: number, zone: string): string {
-  return DateTime.fromMillis(at, { zone }).setLocale('en-GB').toFormat('ccc d LLL yyyy');
+  return `${sayDay(at, zone)} ${DateTime.fromMillis(at, { zone }).year}`;
 }
 
 /** "Sun 8 Mar". */
 export function sayDay(at: number, zone: string): string {
-  return DateTime.fromMillis(at, { zone }).setLocale('en-GB').toFormat('ccc d LLL');
+  const { weekday, day, month } = DateTime.fromMillis(at, { zone });
+  return `${weekdays[weekday - 1]} ${day} ${months[month - 1]}`;
 }
 
 /** "Thu 10:20". */
 export function sayTime(at: number, zone: string): string {
-  return DateTime.fromMillis(at, { zone }).setLocale('en-GB').toFormat('ccc HH:mm');
+  const local = DateTime.fromMillis(at, { zone });
+  return `${weekdays[local.weekday - 1]} ${local.toFormat('HH:mm')}`;
 }
 
 const periodWords: Record<Period['unit'], string> = { mo: 'month', wk: 'week', d: 'day', h: 'h', min: 'min' };

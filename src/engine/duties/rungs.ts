@@ -39,7 +39,8 @@ export function dueRungs(moment: Moment, duty: Said<Duty>, instance: DutyState):
         side: 'max',
         bound: due,
         text: `${sayPeriod(period)}, through ${lastMoment(due, period.unit, zone)}`,
-        verdict: due <= at ? 'broken' : 'met',
+        // With nothing on record the age is not known, and unknown is never a breach.
+        verdict: instance.done === null ? 'unknown' : due <= at ? 'broken' : 'met',
         citation: limit.citation,
       }),
     });

@@ -1,0 +1,161 @@
+import { describe, expect, test } from '@jest/globals';
+import { degF, Office } from './office.js';
+
+const wedge = `pack: test/wedge
+layer: practice
+checks:
+  - id: strip
+    title: Strip off
+    on: [stepwedge.read]
+    about: line
+    when: { fact: wedge.steps, operator: greaterThan, value: 2 }
+    hold: line
+    severity: standard
+    say: '{wedge.steps} steps {wedge.direction}[[, developer {developer.age} old]].'
+    advise: Hold patient films.
+    retest: Develop a strip.
+    $tests
+`;
+const strip = (steps: number) => ({ line: 'M1', difference: { steps, direction: steps === 0 ? 'same' : 'lighter' } });
+const films = (count: number) => ({ line: 'M1', method: 'manual', count });
+
+describe('a check that lasts', () => {
+  const office = new Office(wedge);
+  office.add('2026-02-11T07:58', 'stepwedge.read', strip(3));
+  office.add('2026-02-11T09:00', 'film.processed', films(4));
+  office.add('2026-02-11T12:20', 'chemistry.changed', { line: 'M1', bath: 'developer', by: 'op-2' });
+  office.add('2026-02-11T12:50', 'stepwedge.read', strip(4));
+  office.add('2026-02-11T13:45', 'stepwedge.read', strip(0));
+
+  test('opens once, holds its line, is told again, and ends with the passed re-test, not with the deed', () => {
+    expect(office.findings('2026-02-11T12:30')).toMatchObject([{ state: 'open', occurrences: 1, films: 4 }]);
+    expect(office.board('2026-02-11T12:30')).toMatchObject({
+      state: 'hold',
+      lines: [
+        { id: 'M1', state: 'hold' },
+        { id: 'C1', state: 'clear' },
+      ],
+      cards: [{ state: 'hold', what: '3 steps lighter.', doNow: 'Hold patient films.', nextTest: 'Develop a strip.' }],
+    });
+    const [finding, ...others] = office.findings();
+    expect(others).toEqual([]);
+    expect(finding).toMatchObject({ state: 'cleared', occurrences: 2, openedAt: office.at('2026-02-11T07:58') });
+    expect(finding?.closedAt).toBe(office.at('2026-02-11T13:45'));
+    expect(finding?.said.map(({ message }) => message)).toEqual([
+      '3 steps lighter.',
+      '4 steps lighter, developer 0 days old.',
+    ]);
+    expect(office.board('2026-02-11T14:00')).toMatchObject({ state: 'clear', cards: [] });
+  });
+
+  test('a person cannot end a hold, but what was found is kept', () => {
+    const held = new Office(wedge);
+    held.add('2026-02-11T07:58', 'stepwedge.read', strip(3));
+    const [open] = held.findings();
+    held.add('2026-02-11T09:00', 'finding.resolved', {
+      finding: open?.id,
+      rootCause: 'dev_exhausted',
+      action: 'changed',
+    });
+    expect(held.findings()).toMatchObject([{ state: 'open', rootCause: 'dev_exhausted', action: 'changed' }]);
+    expect(held.board('2026-02-11T10:00').state).toBe('hold');
+  });
+});
+
+describe('a check on runs', () => {
+  const pack = `pack: test/runs
+layer: practice
+checks:
+  - id: hot
+    title: Hot
+    on: [film.processed]
+    about: run
+    when: { fact: run.developer.temperature, operator: greaterThan, value: '80 [degF]' }
+    severity: warning
+    join: day
+    say: '{run.developer.temperature}'
+    $tests
+`;
+  const run = (temperature?: number) => ({
+    ...films(2),
+    developer: temperature === undefined ? {} : { temperature: degF(temperature) },
+  });
+
+  test('never clears by later events, joins within the day, and leaves the board after the next run in range', () => {
+    const office = new Office(pack);
+    office.add('2026-03-02T08:00', 'film.processed', run(84));
+    office.add('2026-03-02T08:20', 'film.processed', run(83));
+    office.add('2026-03-02T11:00', 'film.processed', run(70));
+    office.add('2026-03-03T08:00', 'film.processed', run(85));
+    expect(office.findings()).toMatchObject([
+      { state: 'open', occurrences: 2, films: 4, easedAt: office.at('2026-03-02T11:00'), message: '84 F' },
+      { state: 'open', occurrences: 1, message: '85 F' },
+    ]);
+    expect(office.board('2026-03-02T09:00').cards).toHaveLength(1);
+    expect(office.board('2026-03-02T12:00').cards).toHaveLength(0);
+  });
+
+  test('uses a fresh reading, never a stale one, and says what is missing', () => {
+    const office = new Office(pack);
+    office.add('2026-03-02T08:00', 'bath.measured', { line: 'M1', bath: 'developer', temperature: degF(84) });
+    office.add('2026-03-02T12:00', 'film.processed', run());
+    office.add('2026-03-02T12:01', 'film.processed', run());
+    expect(office.findings()).toMatchObject([{ occurrences: 1 }]);
+    expect(office.board('2026-03-02T13:00').weekly).toMatchObject([
+      { kind: 'notEvaluable', rule: 'test/runs/hot', line: 'M1' },
+    ]);
+  });
+
+  test('readings of an instrument that failed its check are no longer used', () => {
+    const instruments = `pack: test/instruments
+layer: practice
+checks:
+  - id: thermometer
+    title: Thermometer off
+    on: [instrument.checked]
+    about: instrument
+    when: { fact: instrument.temperatureError, operator: greaterThan, value: 0.5 K }
+    severity: warning
+    say: off
+    $tests
+`;
+    const office = new Office([pack, instruments]);
+    const check = (reading: number) => ({
+      instrument: 'T1',
+      kind: 'thermometer',
+      reading: { value: reading, unit: 'Cel' },
+      reference: { value: 20, unit: 'Cel' },
+    });
+    office.add('2026-03-02T08:00', 'bath.measured', {
+      line: 'M1',
+      bath: 'developer',
+      temperature: degF(84),
+      instrument: 'T1',
+    });
+    office.add('2026-03-02T08:10', 'instrument.checked', check(23));
+    office.add('2026-03-02T08:20', 'film.processed', run());
+    expect(office.findings()).toMatchObject([{ rule: 'test/instruments/thermometer', state: 'open' }]);
+    office.add('2026-03-02T08:30', 'instrument.checked', check(20));
+    office.add('2026-03-02T08:40', 'film.processed', run());
+    expect(office.findings().map(({ rule, state }) => `${rule} ${state}`)).toEqual([
+      'test/instruments/thermometer cleared',
+      'test/runs/hot open',
+    ]);
+  });
+});
+
+test('people’s work finds the finding that covers its instant, open or closed; else it is counted', () => {
+  const office = new Office(wedge);
+  office.add('2026-02-11T07:58', 'stepwedge.read', strip(3));
+  office.add('2026-02-11T13:45', 'stepwedge.read', strip(0));
+  const address = { rule: 'test/wedge/strip', topic: 'line:M1' };
+  office.add('2026-02-11T15:00', 'cause.confirmed', {
+    ...address,
+    instant: new Date(office.at('2026-02-11T09:00')).toISOString(),
+    rootCause: 'dev_exhausted',
+  });
+  expect(office.findings()).toMatchObject([{ state: 'cleared', rootCause: 'dev_exhausted' }]);
+  const later = new Date(office.at('2026-02-11T16:00')).toISOString();
+  office.add('2026-02-11T16:00', 'finding.acknowledged', { ...address, instant: later });
+  expect(office.fold().state.dropped).toMatchObject({ orphaned: 1 });
+});

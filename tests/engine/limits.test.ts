@@ -1,0 +1,124 @@
+import { describe, expect, test } from '@jest/globals';
+import { effectiveLimits } from '../../src/engine/limits.js';
+import { degF, minutes, Office } from './office.js';
+
+const chart = (id: string, rows: string) => `
+charts:
+  - { id: ${id}, title: ${id}, answers: time-min, by: run.developer.temperature, gives: run.developer.time, for: {}, units: { by: '[degF]', gives: min }, rows: ${rows} }
+`;
+const rows = '[[68, 5], [70, 4.5], [72, 4], [76, 3]]';
+const limit = (bound: string, severity: string, role = '') => `
+limits:
+  - { id: time-min, of: run.developer.time, ${bound}, severity: ${severity}${role} }
+`;
+const short = `
+checks:
+  - id: short
+    title: Short
+    on: [film.processed]
+    about: run
+    when: { fact: run.developer.time, operator: below, value: { limit: time-min } }
+    say: '{run.developer.time} against {limit.time-min} of {who.time-min}, {short.time-min} short'
+    $tests
+`;
+const rule = `pack: test/rule\nlayer: practice\n${limit('min: 1 min', 'advice')}${short}`;
+const state = (role: string) =>
+  `pack: us/state\nlayer: state\njurisdiction: us\n${chart('us/chart', rows)}${limit('min: { chart: us/chart }', 'law', role)}`;
+const sheet = (sheetRows: string) => `pack: test/sheet\nlayer: maker\n${chart('maker/sheet', sheetRows)}`;
+
+function developed(packs: readonly string[], temperature: number, time: number) {
+  const office = new Office(packs);
+  office.add('2026-03-02T08:00', 'film.processed', {
+    line: 'M1',
+    method: 'manual',
+    count: 3,
+    developer: { temperature: degF(temperature), time: minutes(time) },
+  });
+  return office.findings();
+}
+
+describe('charts', () => {
+  test.each([
+    [70, 4.5, 0],
+    [70, 4.4, 1],
+    // Between two rows the colder one applies; a value exactly at the limit is within it.
+    [69, 5, 0],
+    [69, 4.9, 1],
+    [76, 3, 0],
+    // Outside the rows there is no answer, and no finding.
+    [67, 1, 0],
+    [77, 1.5, 0],
+  ])('%d F for %d min: %d findings', (temperature, time, count) => {
+    expect(developed([rule, state('')], temperature, time)).toHaveLength(count);
+  });
+
+  test('outside its rows the check is not evaluable, visibly', () => {
+    const office = new Office([rule, state('')]);
+    office.add('2026-03-02T08:00', 'film.processed', {
+      line: 'M1',
+      method: 'manual',
+      count: 1,
+      developer: { time: minutes(5) },
+    });
+    const [gap] = office.board('2026-03-02T12:00').weekly;
+    expect(gap).toMatchObject({ kind: 'notEvaluable', rule: 'test/rule/short', line: 'M1' });
+    expect(gap?.text).toContain('send film.processed or bath.measured');
+  });
+});
+
+describe("the maker's sheet", () => {
+  const makers = '[[68, 6], [72, 5]]';
+  test('is not asked where the law does not defer to it', () => {
+    expect(developed([rule, state(''), sheet(makers)], 70, 4.5)).toHaveLength(0);
+  });
+  test('takes the place of a fallback, longer or shorter, and is named', () => {
+    const [finding] = developed([rule, state(', role: fallback'), sheet(makers)], 70, 5);
+    expect(finding).toMatchObject({ severity: 'law', message: expect.stringContaining('5:00 against 6:00') });
+    expect(finding?.chain.find(({ verdict }) => verdict === 'broken')?.chart).toBe('maker/sheet');
+    expect(developed([rule, state(', role: fallback'), sheet('[[68, 3]]')], 70, 3)).toHaveLength(0);
+  });
+  test('beside an alternative either chart satisfies', () => {
+    expect(developed([rule, state(', role: alternative'), sheet(makers)], 70, 4.5)).toHaveLength(0);
+    expect(developed([rule, state(', role: alternative'), sheet('[[68, 3]]')], 70, 3.5)).toHaveLength(0);
+    expect(developed([rule, state(', role: alternative'), sheet(makers)], 70, 4)).toHaveLength(1);
+  });
+  test('outside its rows it leaves the question open; two charts are never mixed', () => {
+    expect(developed([rule, state(', role: fallback'), sheet(makers)], 66, 1.5)).toHaveLength(0);
+  });
+});
+
+describe('layers', () => {
+  const federal = (min: string) => `pack: us/federal\nlayer: federal\njurisdiction: us\n${limit(`min: ${min}`, 'law')}`;
+  const clinic = (min: string) => `pack: test/clinic\nlayer: clinic\n${limit(`min: ${min}`, 'warning')}`;
+
+  test('the strictest binding limit decides, and the message names it', () => {
+    const [finding] = developed([rule, federal('2 min'), state('')], 70, 3);
+    expect(finding).toMatchObject({ severity: 'law', message: '3:00 against 4:30 of test, 1:30 short' });
+    expect(finding?.chain.map(({ layer, verdict }) => `${layer} ${verdict}`).sort()).toEqual([
+      'federal met',
+      'practice met',
+      'state broken',
+    ]);
+  });
+  test('practice beside the law has its own lower severity', () => {
+    const strictPractice = `pack: test/strict\nlayer: practice\n${limit('min: 5 min', 'warning')}`;
+    expect(developed([rule, strictPractice, state('')], 70, 4.7)).toMatchObject([{ severity: 'warning' }]);
+    expect(developed([rule, strictPractice, state('')], 70, 4)).toMatchObject([{ severity: 'law' }]);
+  });
+  test('a clinic limit tightens; a looser one changes nothing', () => {
+    expect(developed([rule, state(''), clinic('5 min')], 70, 4.7)).toMatchObject([{ severity: 'warning' }]);
+    expect(developed([rule, state(''), clinic('1 min')], 70, 4.7)).toHaveLength(0);
+    expect(developed([rule, state(''), clinic('1 min')], 70, 4)).toMatchObject([{ severity: 'law' }]);
+  });
+  test('binding limits that cannot both be kept name both citations', () => {
+    const most =
+      `pack: us/most\nlayer: county\njurisdiction: us\ncitation: { text: county code, read: text }\n`.replace(
+        /citation.*\n/,
+        '',
+      );
+    const office = new Office([rule, federal('9 min'), `${most}${limit('max: 8 min', 'law')}`]);
+    const { state: folded } = office.fold('2026-03-02T08:00');
+    const found = effectiveLimits(folded, office.at('2026-03-02T08:00'), office.book);
+    expect(found.find(({ limit: id }) => id === 'time-min')?.conflict).toEqual(['test', 'test']);
+  });
+});
