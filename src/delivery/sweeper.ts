@@ -1,0 +1,118 @@
+import { dueSites } from '../db/sql/due-sites.js';
+import type { Ledger } from '../ledger/context.js';
+import { sweepOver } from '../ledger/fold-site.js';
+import { fetchHeads, saveHeads } from '../ledger/heads.js';
+import { rejudge } from '../ledger/rejudge.js';
+import { forgetRefusals } from '../ledger/rejected.js';
+import { settle } from '../ledger/settle.js';
+import { warm } from '../ledger/site-view.js';
+import type { Finding } from '../engine/finding.js';
+
+const hour = 3_600_000;
+
+/**
+ * Lets time pass: opens what fell due with no event to show it, dated at its due instant; judges sites anew that other
+ * packs judged, or that could not be judged. Several processes may sweep one database: a due site is locked by the one
+ * that takes it and passed over by the rest.
+ */
+export class Sweeper {
+  readonly #ledger: Ledger;
+  readonly #every: number;
+  readonly #patience: number;
+  #timer: NodeJS.Timeout | undefined;
+  #running: Promise<number> | undefined;
+  #stopped = false;
+  #forgotten = -Infinity;
+  /** When a site that the fold fails on is tried again, ms. */
+  readonly #retryAt = new Map<string, number>();
+
+  /** @param options.every ms between sweeps; @param options.patience ms before a failing site is tried again. */
+  constructor(ledger: Ledger, options: { readonly every?: number; readonly patience?: number } = {}) {
+    this.#ledger = ledger;
+    this.#every = options.every ?? 15_000;
+    this.#patience = options.patience ?? 600_000;
+  }
+
+  /** Sweeps at once, and then again and again. */
+  start(): void {
+    if (this.#timer !== undefined || this.#stopped) return;
+    const again = (): void => {
+      void this.sweep()
+        .catch((error: unknown) => this.#ledger.log.error({ err: error }, 'A sweep failed; the next one tries again.'))
+        .finally(() => {
+          if (!this.#stopped) this.#timer = setTimeout(again, this.#every).unref();
+        });
+    };
+    this.#timer = setTimeout(again, 0);
+  }
+
+  /** Waits for the site at hand; no sweep begins after it. */
+  async stop(): Promise<void> {
+    this.#stopped = true;
+    clearTimeout(this.#timer);
+    await this.#running?.catch(() => undefined);
+  }
+
+  /** One pass over all organisations. @returns how many sites it wrote to. */
+  sweep(): Promise<number> {
+    this.#running ??= this.#pass().finally(() => (this.#running = undefined));
+    return this.#running;
+  }
+
+  async #pass(): Promise<number> {
+    const { database, book, now, log, counters } = this.#ledger;
+    counters.sweeps += 1;
+    const forget = now() - this.#forgotten >= hour;
+    if (forget) this.#forgotten = now();
+    let written = 0;
+    for (const organisation of await database.organisations()) {
+      if (this.#stopped) break;
+      const sites = await database.withOrganisation(organisation, async (tx) => {
+        if (forget) await forgetRefusals(tx, organisation, now());
+        return tx.query<{ site: string; anew: boolean }>(dueSites, organisation, now(), book.hash);
+      });
+      for (const { site, anew } of sites) {
+        if (this.#stopped) break;
+        try {
+          if (anew ? await this.#anew(organisation, site) : await this.#sweepSite(organisation, site)) written += 1;
+        } catch (error) {
+          log.error({ organisation, site, err: error }, 'A site could not be swept; the next sweep tries again.');
+        }
+      }
+    }
+    return written;
+  }
+
+  async #anew(organisation: string, site: string): Promise<boolean> {
+    const key = `${organisation}\n${site}`;
+    const { now } = this.#ledger;
+    if ((this.#retryAt.get(key) ?? -Infinity) > now()) return false;
+    const judged = await rejudge(this.#ledger, organisation, site);
+    if (judged) this.#retryAt.delete(key);
+    else this.#retryAt.set(key, now() + this.#patience);
+    if (judged) await this.#sweepSite(organisation, site);
+    return judged;
+  }
+
+  async #sweepSite(organisation: string, site: string): Promise<boolean> {
+    const { database, book, fold, cache, now } = this.#ledger;
+    await warm(this.#ledger, organisation, site);
+    await cache.settled(organisation, site);
+    return database.withOrganisation(organisation, async (tx) => {
+      const head = (await fetchHeads(tx, organisation, [site], 'unlessBusy')).get(site);
+      const to = now();
+      if (head === undefined || head.packs_hash !== book.hash || head.unjudged !== null) return false;
+      if (head.next_due === null || head.next_due > to || head.next_due <= head.swept_to) return false;
+      // With the head locked nobody steps this state; it is copied at once all the same. Missing: at the next sweep.
+      const entry = cache.peek(organisation, site);
+      if (entry === undefined || entry.version !== head.version) return false;
+      const said = new Map<string, Finding>();
+      head.next_due = sweepOver(fold, book, entry, to, said);
+      head.swept_to = to;
+      const folded = { said, complete: false, gone: [], nextDue: head.next_due };
+      await settle(tx, this.#ledger, organisation, [{ head, folded, cause: 'sweep' }], to);
+      await saveHeads(tx, organisation, [head], to);
+      return true;
+    });
+  }
+}

@@ -1,0 +1,51 @@
+import { createHash } from 'node:crypto';
+import { canonicalJson } from '../canonical-json.js';
+import type { Database, Transaction } from '../db/port.js';
+import { appendAdminChange, endOfAdminChain, lockAdminChain, readAdminChain } from '../db/sql/admin-changes.js';
+
+interface AdminRow {
+  readonly seq: number;
+  readonly at: number;
+  readonly actor: string;
+  readonly change: string;
+  readonly content: unknown;
+  readonly previous_hash: string;
+  readonly hash: string;
+}
+
+/** Record what an administrator did, in the organisation's own chain. `at` in ms. */
+export async function recordAdmin(
+  tx: Transaction,
+  organisation: string,
+  {
+    at,
+    actor,
+    change,
+    content,
+  }: { readonly at: number; readonly actor: string; readonly change: string; readonly content: object },
+): Promise<void> {
+  await tx.query(lockAdminChain, organisation);
+  const [end] = await tx.query<{ seq: number; hash: string }>(endOfAdminChain, organisation);
+  const row = { seq: (end?.seq ?? 0) + 1, at, actor, change, content, previous_hash: end?.hash ?? '' };
+  const text = canonicalJson(content);
+  await tx.execute(appendAdminChange, organisation, row.seq, at, actor, change, text, row.previous_hash, hashOf(row));
+}
+
+/** Whether the chain of administration holds; else the first row at which it does not. */
+export async function verifyAdminAudit(
+  database: Database,
+  organisation: string,
+): Promise<{ readonly rows: number; readonly intact: boolean; readonly brokenAt?: number }> {
+  const rows = await database.withOrganisation(organisation, (tx) => tx.query<AdminRow>(readAdminChain, organisation));
+  let before = '';
+  for (const [index, row] of rows.entries()) {
+    const holds = row.seq === index + 1 && row.previous_hash === before && row.hash === hashOf(row);
+    if (!holds) return { rows: rows.length, intact: false, brokenAt: index + 1 };
+    before = row.hash;
+  }
+  return { rows: rows.length, intact: true };
+}
+
+function hashOf({ seq, at, actor, change, content, previous_hash }: Omit<AdminRow, 'hash'>): string {
+  return createHash('sha256').update(canonicalJson({ seq, at, actor, change, content, previous_hash })).digest('hex');
+}

@@ -1,0 +1,19 @@
+import type { AnyEvent } from '../events/event.js';
+import type { Finding } from '../engine/finding.js';
+import { advance, cloneState, createState, step } from '../engine/fold.js';
+import type { SiteState } from '../engine/state.js';
+import type { PackBook } from '../packs/book.js';
+
+/**
+ * The fold as the ledger uses it: synchronous, without I/O, the same answer everywhere. `step` and `advance` change the
+ * state they are given and return the findings they touched; those records belong to the state and change with it.
+ */
+export interface Fold {
+  createState(): SiteState;
+  step(state: SiteState, event: AnyEvent, book: PackBook): Finding[];
+  /** Opens what falls due up to and including `to` (ms). */
+  advance(state: SiteState, to: number, book: PackBook): Finding[];
+  cloneState(state: SiteState): SiteState;
+}
+
+export const engineFold: Fold = { createState, step, advance, cloneState };

@@ -1,0 +1,100 @@
+import type { Transaction } from '../db/port.js';
+import { holdersOf } from './append.js';
+import type { Ledger } from './context.js';
+import { isDatabaseError } from './failures.js';
+import { beginSites, fetchHeads, type SiteHead } from './heads.js';
+import { keyOf } from './read.js';
+import { replay } from './replay.js';
+import type { Incoming } from './results.js';
+import type { SiteEntry } from './site-cache.js';
+
+/** Said of a site whose ledger is too long to be replayed while somebody waits. */
+export const waitingForReplay = 'waiting for its replay';
+
+/** A site that a transaction writes to: its head locked, its state at hand unless it cannot be judged now. */
+export interface OpenSite {
+  readonly head: SiteHead;
+  readonly entry?: SiteEntry;
+  /** Why it is not judged in this transaction. */
+  readonly unjudged?: string;
+}
+
+/**
+ * Lock the sites of a batch and bring their states at hand: from the cache, or else from the ledger. Sites begin here,
+ * with their first configuration.
+ * @param held gets every site whose cache entry was taken: the caller releases them when the transaction has ended.
+ */
+export async function openSites(
+  tx: Transaction,
+  ledger: Ledger,
+  organisation: string,
+  batch: readonly Incoming[],
+  held: Set<string>,
+): Promise<Map<string, OpenSite>> {
+  const sites = [...new Set(batch.map(({ event }) => event.site))].sort();
+  const heads = await fetchHeads(tx, organisation, sites, 'write');
+  const beginning = await sitesToBegin(tx, organisation, batch, heads);
+  if (beginning.length > 0) {
+    await beginSites(tx, organisation, beginning, ledger.now(), ledger.book.hash);
+    for (const [site, head] of await fetchHeads(tx, organisation, beginning, 'write')) heads.set(site, head);
+  }
+  const open = new Map<string, OpenSite>();
+  for (const [site, head] of heads) {
+    held.add(site);
+    const cached = ledger.cache.take(organisation, site, head.version);
+    open.set(site, await stateAtHand(tx, ledger, organisation, head, cached));
+  }
+  return open;
+}
+
+async function stateAtHand(
+  tx: Transaction,
+  ledger: Ledger,
+  organisation: string,
+  head: SiteHead,
+  cached: SiteEntry | undefined,
+): Promise<OpenSite> {
+  if (head.unjudged !== null) return { head, unjudged: head.unjudged };
+  if (cached !== undefined) return { head, entry: cached };
+  if (head.version === 0) {
+    return { head, entry: { version: 0, state: ledger.fold.createState(), retracted: new Set() } };
+  }
+  if (head.events > ledger.replayInline) return { head, unjudged: waitingForReplay };
+  try {
+    ledger.counters.replays += 1;
+    const { state, retracted } = await replay((work) => work(tx), ledger, organisation, head.site);
+    return { head, entry: { version: head.version, state, retracted } };
+  } catch (error) {
+    return { head, unjudged: foldFailure(ledger, organisation, head.site, error) };
+  }
+}
+
+/** Sites without a head for which the batch holds a configuration whose key is not taken elsewhere. */
+async function sitesToBegin(
+  tx: Transaction,
+  organisation: string,
+  batch: readonly Incoming[],
+  heads: ReadonlyMap<string, SiteHead>,
+): Promise<string[]> {
+  const first = batch.filter(({ event }) => event.type === 'site.configured' && !heads.has(event.site));
+  if (first.length === 0) return [];
+  const taken = new Set(
+    (
+      await holdersOf(
+        tx,
+        organisation,
+        first.map(({ event }) => event),
+      )
+    ).map(keyOf),
+  );
+  return [...new Set(first.filter(({ event }) => !taken.has(keyOf(event))).map(({ event }) => event.site))].sort();
+}
+
+/** Count and log an error of the fold. @returns the reason as the head keeps it. @throws what is no error of the fold. */
+export function foldFailure(ledger: Ledger, organisation: string, site: string, error: unknown): string {
+  if (isDatabaseError(error)) throw error;
+  const reason = error instanceof Error ? error.message : String(error);
+  ledger.counters.foldFailures += 1;
+  ledger.log.error({ organisation, site, err: error }, 'The fold failed; the site keeps its events and is unjudged.');
+  return reason.slice(0, 500) || 'the fold failed';
+}

@@ -1,0 +1,59 @@
+import type { Transaction } from '../db/port.js';
+import { readLedger, readRetractions } from '../db/sql/read-ledger.js';
+import { canonicalData } from '../events/canonical.js';
+import type { EventType, SentData } from '../events/catalogue.js';
+import type { AnyEvent } from '../events/event.js';
+
+/** Events a page: enough to make round trips cheap, few enough to be forgotten again. */
+const pageSize = 2000;
+
+/** Runs a read: in the transaction at hand, or each in one of its own so that others get their turn in between. */
+export type Reading = <T>(work: (tx: Transaction) => Promise<T>) => Promise<T>;
+
+interface Row {
+  readonly at: number;
+  readonly rank: number;
+  readonly source: string;
+  readonly id: string;
+  readonly type: string;
+  readonly subject: string | null;
+  readonly data: unknown;
+}
+
+/** A site's ledger in the order of the fold, a page at a time, up to and including the instant `until` (ms). */
+export async function* ledgerPages(
+  reading: Reading,
+  organisation: string,
+  site: string,
+  until = Number.MAX_SAFE_INTEGER,
+): AsyncGenerator<AnyEvent[]> {
+  let after = { at: Number.MIN_SAFE_INTEGER, rank: -1, source: '', id: '' };
+  for (;;) {
+    const { at, rank, source, id } = after;
+    const rows = await reading((tx) =>
+      tx.query<Row>(readLedger, organisation, site, at, rank, source, id, until, pageSize),
+    );
+    if (rows.length > 0) yield rows.map((row) => eventOf(site, row));
+    const last = rows.at(-1);
+    if (last === undefined || rows.length < pageSize) return;
+    after = last;
+  }
+}
+
+/** What has no place in the fold: the targets of a site's retractions, by `keyOf`. */
+export async function retractedKeys(reading: Reading, organisation: string, site: string): Promise<Set<string>> {
+  const rows = await reading((tx) => tx.query<{ source: string; id: string }>(readRetractions, organisation, site));
+  return new Set(rows.map(keyOf));
+}
+
+/** Sender and id as one string; a line break is in neither. */
+export function keyOf(event: { readonly source: string; readonly id: string }): string {
+  return `${event.source}\n${event.id}`;
+}
+
+/** The stored data passed the catalogue when it was accepted, so its shape is that of its type. */
+function eventOf(site: string, row: Row): AnyEvent {
+  const { at, rank, source, id, type, subject } = row;
+  const data = canonicalData(type as EventType, row.data as SentData[EventType]);
+  return { at, rank, source, id, type, site, ...(subject === null ? {} : { subject }), data } as AnyEvent;
+}

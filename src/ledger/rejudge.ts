@@ -1,0 +1,103 @@
+import type { Transaction } from '../db/port.js';
+import type { Ledger } from './context.js';
+import { standAt } from './batch.js';
+import { wholeOf } from './fold-site.js';
+import { fetchHeads, saveHeads, type SiteHead } from './heads.js';
+import { foldFailure } from './open-sites.js';
+import type { Reading } from './read.js';
+import { replay, type Replayed } from './replay.js';
+import { settle } from './settle.js';
+import type { SiteEntry } from './site-cache.js';
+
+/** How often a ledger is read without keeping its writers out before it is read with the site locked. */
+const free = 3;
+
+/**
+ * Fold a site anew and bring its findings in line. The ledger is read outside the lock, so that the site can go on
+ * receiving; if it has received something by then, again; at last under the lock.
+ * @returns whether the site is judged now.
+ */
+export async function rejudge(ledger: Ledger, organisation: string, site: string): Promise<boolean> {
+  const reading: Reading = (work) => ledger.database.withOrganisation(organisation, work);
+  for (let attempt = 1; attempt <= free; attempt++) {
+    const before = await reading(async (tx) => (await fetchHeads(tx, organisation, [site], 'none')).get(site));
+    if (before === undefined) return false;
+    const replayed = await tryReplay(ledger, reading, organisation, site);
+    const done = await locked(ledger, organisation, site, async (tx, head) =>
+      head.version === before.version ? conclude(tx, ledger, organisation, head, replayed) : undefined,
+    );
+    if (done !== undefined) return done;
+  }
+  const done = await locked(ledger, organisation, site, async (tx, head) =>
+    conclude(tx, ledger, organisation, head, await tryReplay(ledger, (work) => work(tx), organisation, site)),
+  );
+  return done ?? false;
+}
+
+/** @returns the reason instead, if the fold fails. */
+async function tryReplay(
+  ledger: Ledger,
+  reading: Reading,
+  organisation: string,
+  site: string,
+): Promise<Replayed | string> {
+  try {
+    ledger.counters.replays += 1;
+    return await replay(reading, ledger, organisation, site);
+  } catch (error) {
+    return foldFailure(ledger, organisation, site, error);
+  }
+}
+
+interface Conclusion {
+  readonly judged: boolean;
+  readonly entry?: SiteEntry;
+}
+
+async function locked(
+  ledger: Ledger,
+  organisation: string,
+  site: string,
+  work: (tx: Transaction, head: SiteHead) => Promise<Conclusion | undefined>,
+): Promise<boolean | undefined> {
+  let held = false;
+  let entry: SiteEntry | undefined;
+  try {
+    return await ledger.database.withOrganisation(organisation, async (tx) => {
+      const head = (await fetchHeads(tx, organisation, [site], 'write')).get(site);
+      if (head === undefined) return undefined;
+      const present = ledger.cache.take(organisation, site, head.version);
+      held = true;
+      const done = await work(tx, head);
+      entry = done === undefined ? present : done.entry;
+      return done?.judged;
+    });
+  } catch (error) {
+    entry = undefined;
+    throw error;
+  } finally {
+    if (held) ledger.cache.release(organisation, site, entry);
+  }
+}
+
+async function conclude(
+  tx: Transaction,
+  ledger: Ledger,
+  organisation: string,
+  head: SiteHead,
+  replayed: Replayed | string,
+): Promise<Conclusion> {
+  const { book, fold } = ledger;
+  if (typeof replayed === 'string') {
+    head.unjudged = replayed;
+    await saveHeads(tx, organisation, [head], ledger.now());
+    return { judged: false };
+  }
+  const cause = head.packs_hash === book.hash ? 'late' : 'replay';
+  const folded = wholeOf(fold, book, replayed, head.swept_to);
+  const entry = { version: head.version, state: replayed.state, retracted: replayed.retracted };
+  standAt(head, entry, folded, book.hash);
+  await settle(tx, ledger, organisation, [{ head, folded, cause }], ledger.now());
+  await saveHeads(tx, organisation, [head], ledger.now());
+  return { judged: true, entry };
+}
