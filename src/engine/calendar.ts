@@ -6,8 +6,34 @@ import type { Closure, SiteState } from './state.js';
 const hour = 3_600_000;
 export const clockUnits: Partial<Record<Period['unit'], number>> = { h: hour, min: 60_000 };
 
-/** The site-day that holds `at`: its bounds in ms and its local date. Luxon is slow here, so the state keeps the result. */
+/**
+ * Calendar arithmetic in a zone costs tens of microseconds, and sites ask for the same few days over and over: answers
+ * are remembered, up to a bound. Remembering changes no answer.
+ */
+function remember<T>(most: number): (key: string, compute: () => T) => T {
+  const known = new Map<string, T>();
+  return (key, compute) => {
+    let value = known.get(key);
+    if (value === undefined) {
+      if (known.size >= most) known.clear();
+      known.set(key, (value = compute()));
+    }
+    return value;
+  };
+}
+
+const latestDays = new Map<string, SiteState['day']>();
+
+/** The site-day that holds `at`: its bounds in ms and its local date. */
 export function siteDay(at: number, zone: string): SiteState['day'] {
+  const latest = latestDays.get(zone);
+  if (latest !== undefined && latest.start <= at && at < latest.end) return { ...latest };
+  const day = computeDay(at, zone);
+  latestDays.set(zone, day);
+  return { ...day };
+}
+
+function computeDay(at: number, zone: string): SiteState['day'] {
   const start = DateTime.fromMillis(at, { zone }).startOf('day');
   return { start: start.toMillis(), end: start.plus({ days: 1 }).toMillis(), date: start.toISODate() ?? '' };
 }
@@ -26,6 +52,8 @@ export function daysBetween(from: string, to: string): number {
   return Math.round((Date.parse(`${to}T00:00:00Z`) - Date.parse(`${from}T00:00:00Z`)) / 86_400_000);
 }
 
+const dueInstants = remember<number>(10_000);
+
 /**
  * The first instant outside a period that began at `at`. Calendar periods are in limit through the end of their last
  * day, which has the same day number months later or is the month's last; clock periods run from the instant itself.
@@ -34,12 +62,14 @@ export function dueAfter(at: number, period: Period, zone: string): number {
   const clock = clockUnits[period.unit];
   if (clock !== undefined) return at + period.count * clock;
   const unit = period.unit === 'mo' ? 'months' : period.unit === 'wk' ? 'weeks' : 'days';
-  return DateTime.fromMillis(at, { zone })
-    .startOf('day')
-    .plus({ [unit]: period.count })
-    .plus({ days: 1 })
-    .startOf('day')
-    .toMillis();
+  const { start } = siteDay(at, zone);
+  return dueInstants(`${zone}|${start}|${period.count}${period.unit}`, () =>
+    DateTime.fromMillis(start, { zone })
+      .plus({ [unit]: period.count })
+      .plus({ days: 1 })
+      .startOf('day')
+      .toMillis(),
+  );
 }
 
 /** `period` before `at`, for reminders: calendar days in the zone. */
