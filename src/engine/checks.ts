@@ -57,14 +57,10 @@ export function runChecks(moment: Moment, touched: Set<Finding>, probe?: Probe):
     const { check, when } = one;
     if (!selects(check.for, moment.scene)) continue;
     const ladders = new Map<string, Verdict[]>();
-    const read = (name: string): unknown => {
-      if (!name.startsWith('limit:')) return readFact(moment, name);
-      let ladder = ladders.get(name);
-      if (ladder === undefined) ladders.set(name, (ladder = judge(moment, name.slice(6))));
-      return ladder;
-    };
+    const read = reader(moment, ladders);
     const result = when.evaluate(read);
-    probe?.({ check, snapshot: snapshot(when.reads, read), result });
+    // With ladders of its own: being watched must not change which limits the fold itself has looked at.
+    probe?.({ check, snapshot: snapshot(when.reads, reader(moment, new Map())), result });
     const topic = topicOf(check, moment);
     if (topic === undefined) continue;
     const lasting = `${check.id}|${passing.has(check.about) ? lineTopic(moment) : topic}`;
@@ -77,6 +73,16 @@ export function runChecks(moment: Moment, touched: Set<Finding>, probe?: Probe):
     if (result) fire(moment, speak(moment, one, read, ladders), check, topic, touched);
     else pass(moment, check, topic, touched);
   }
+}
+
+/** Facts by name, and ladders by `limit:<id>`, each judged once and kept in `ladders`. */
+function reader(moment: Moment, ladders: Map<string, Verdict[]>): (name: string) => unknown {
+  return (name) => {
+    if (!name.startsWith('limit:')) return readFact(moment, name);
+    let ladder = ladders.get(name);
+    if (ladder === undefined) ladders.set(name, (ladder = judge(moment, name.slice(6))));
+    return ladder;
+  };
 }
 
 function snapshot(reads: readonly string[], read: (name: string) => unknown): Record<string, unknown> {
