@@ -1,14 +1,15 @@
-import type { EventData, EventType, SentData } from './catalogue.js';
+import type { EventData, EventType } from './catalogue.js';
 import { isoOfUniversal } from './teeth.js';
 import { toCanonical } from './units.js';
 
 /**
  * Data as the fold reads it: every `{ value, unit }` a plain number in its canonical unit, teeth in ISO 3950, what was
- * left out filled in. Takes data that the schema has accepted, and is cheap enough to run at every replay.
+ * left out filled in. Takes data that the schema of the type has accepted (as decode gives it, or as the ledger kept it)
+ * and does not look again: it is cheap enough to run at every replay.
  *
  * @throws RangeError for a unit that is not accepted: the data was never validated.
  */
-export function canonicalData<T extends EventType>(type: T, sent: SentData[T]): EventData[T] {
+export function canonicalData<T extends EventType>(type: T, sent: unknown): EventData[T] {
   const reduced = reduce(sent) as Record<string, unknown>;
   if (type === 'film.processed') reduced.purpose ??= 'patient';
   if (type === 'stepwedge.read' && reduced.difference) {

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import type { z } from 'zod';
 import { data, flag, id } from './parts.js';
 import { quantity } from './quantity.js';
 import { bathTemperature } from './bath.js';

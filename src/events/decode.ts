@@ -4,7 +4,7 @@ import { canonicalData } from './canonical.js';
 import { catalogue } from './catalogue.js';
 import type { EventType, SentData } from './catalogue.js';
 import { readEnvelope } from './envelope.js';
-import type { LedgerEvent } from './event.js';
+import type { AnyEvent, LedgerEvent } from './event.js';
 import { explain } from './explain.js';
 import { faultLimit } from './faults.js';
 import type { Fault } from './faults.js';
@@ -24,7 +24,7 @@ export interface DecodeOptions {
 
 export interface Accepted {
   readonly ok: true;
-  readonly event: LedgerEvent;
+  readonly event: AnyEvent;
   /** Data as it was sent, units and all, with `patient` replaced by its hash: what the ledger stores. */
   readonly sent: SentData[EventType];
   /** SHA-256 (hex) of what the event says, the same however it was written down: decides duplicates (law L3). */
@@ -72,7 +72,7 @@ export function decode(event: unknown, options: DecodeOptions): Decoded {
     ...(subject === undefined ? {} : { subject }),
     data: canonicalData(type, data),
   };
-  return { ok: true, event: ledgerEvent, sent: data, hash: hash('sha256', content, 'hex') };
+  return { ok: true, event: ledgerEvent as AnyEvent, sent: data, hash: hash('sha256', content, 'hex') };
 }
 
 function readData(

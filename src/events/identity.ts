@@ -24,6 +24,7 @@ const patterns: readonly Pattern[] = [
   { kind: 'record number', pattern: /\b(?:mrn|chart|patient id|medical record|insurance|policy)(?: ?(?:no|number|id)\b)?[ .:#]{1,3}[a-z]{0,3}\d{4,}/i },
   // A labelled name: "patient: First Last", "pt First Last", "Mrs. Last". A colon makes one word enough.
   { kind: 'name', pattern: /\b(?:[Pp]atient|PATIENT|[Pp]t|PT)(?:['’]s)?(?: [Nn]ame)?(?: is)? ?[:=] ?\p{Lu}[\p{L}'’-]+/u },
+  { kind: 'name', pattern: /\b(?:[Pp]atient|[Pp]t)(?:['’]s)? [Nn]ame is \p{Lu}/u },
   { kind: 'name', pattern: /\b(?:[Pp]atient|[Pp]t)\.?(?: [Nn]ame)?(?: is)? \p{Lu}[\p{Ll}'’-]+,? \p{Lu}[\p{Ll}'’.-]*/u },
   { kind: 'name', pattern: /\b(?:[Ff]irst|[Ll]ast|[Ff]ull|[Ff]amily|[Ss]ur)[ -]?[Nn]ame ?[:=] ?\p{L}{2,}/u },
   { kind: 'name', pattern: /\b(?:Mr|Mrs|Ms|Miss)\.? \p{Lu}[\p{L}'’-]+/u },

@@ -30,7 +30,9 @@ const fits = (kind: unknown, value: unknown): boolean => {
         ? (value as { unit?: unknown }).unit
         : '';
   const dimension = typeof unit === 'string' ? dimensionOf(unit) : undefined;
-  return dimension === undefined || dimension === measures[kind as InstrumentKind];
+  // A unit that no instrument has is told of where it stands.
+  const possible = Object.values<Dimension | undefined>(measures).includes(dimension);
+  return !possible || dimension === measures[kind as InstrumentKind];
 };
 
 const sent = data(
