@@ -11,9 +11,9 @@ import { pushCapped } from './ring.js';
 import { caps, type SiteState } from './state.js';
 import { fill, sayDistance, sayFact } from './words.js';
 
-/** Derived from rule, topic and anchor alone: every process and every replay gives a finding the same id. */
-export function findingId(rule: string, topic: string, anchor: string): string {
-  return createHash('sha256').update(`${rule}\n${topic}\n${anchor}`).digest('base64url').slice(0, 22);
+/** Derived from site, rule, topic and anchor alone: every process and every replay gives a finding the same id. */
+export function findingId(site: string, rule: string, topic: string, anchor: string): string {
+  return createHash('sha256').update(`${site}\n${rule}\n${topic}\n${anchor}`).digest('base64url').slice(0, 22);
 }
 
 export function isHigher(a: Severity, b: Severity): boolean {
@@ -102,7 +102,7 @@ interface Opening {
 export function openFinding(state: SiteState, spoken: Firing, opening: Opening): Finding {
   const { rule, moment } = spoken;
   const finding: Finding = {
-    id: findingId(rule.id, opening.topic, opening.anchorKey),
+    id: findingId(state.id, rule.id, opening.topic, opening.anchorKey),
     rule: rule.id,
     pack: rule.pack.id,
     packVersion: rule.pack.version,

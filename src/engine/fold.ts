@@ -16,6 +16,7 @@ import type { SiteState } from './state.js';
 
 export function createState(): SiteState {
   return {
+    id: '',
     at: -8_640_000_000_000_000,
     last: null,
     site: null,
@@ -49,6 +50,7 @@ export function cloneState(state: SiteState): SiteState {
  */
 export function step(state: SiteState, event: AnyEvent, book: PackBook, probe?: Probe): Finding[] {
   const touched = new Set<Finding>();
+  state.id = event.site;
   advanceTo(state, event.at, false, book, touched);
   state.last = { at: event.at, rank: event.rank, source: event.source, id: event.id };
   const before = state.site;

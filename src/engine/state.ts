@@ -7,6 +7,8 @@ import type { Finding } from './finding.js';
  * Serialising and reading back between any two steps changes nothing.
  */
 export interface SiteState {
+  /** Id of the site, from its first event. */
+  id: string;
   /** Advanced to: every due instant before it has been dealt with. */
   at: number;
   /** Order key of the last event applied. */

@@ -84,7 +84,7 @@ export function omit(omission: Omission, touched: Set<Finding>): void {
   const anchor = anchorOf(omission);
   const base = anchor === null ? `since ${instance.since}` : refKey(anchor);
   // The same omission found again after a person closed it is a finding of its own.
-  const known = state.closed.some(({ id }) => id === findingId(duty.id, topic, base));
+  const known = state.closed.some(({ id }) => id === findingId(state.id, duty.id, topic, base));
   const finding = openFinding(state, spoken, {
     topic,
     anchor,
