@@ -3,7 +3,7 @@ import type { PackBook } from '../packs/book.js';
 import { severities, type Severity } from '../packs/model.js';
 import { dueList, type DueItem } from './due.js';
 import type { Finding } from './finding.js';
-import type { SiteState } from './state.js';
+import type { SiteState, Unevaluable } from './state.js';
 import { sayDay } from './words.js';
 
 export type LineCondition = 'clear' | 'check' | 'hold';
@@ -44,7 +44,8 @@ export interface Card {
 }
 export interface WeeklyItem {
   readonly kind: 'advice' | 'notEvaluable';
-  readonly rule: string;
+  /** The rules it speaks of; several where they lack the same fact. */
+  readonly rules: readonly string[];
   readonly line?: string;
   readonly text: string;
   readonly since: number;
@@ -136,22 +137,35 @@ function weeklyOf(state: SiteState, open: readonly Finding[], at: number, book: 
     .filter((finding) => finding.severity === 'advice' && (finding.snoozedUntil ?? 0) <= at)
     .map(({ id, rule, line, message, openedAt }): WeeklyItem => ({
       kind: 'advice',
-      rule,
+      rules: [rule],
       line,
       text: message,
       since: openedAt,
       finding: id,
     }));
+  const items = [...advice, ...gapsOf(state, at, book)];
+  return items.sort((a, b) => a.since - b.since || ((a.rules[0] ?? '') < (b.rules[0] ?? '') ? -1 : 1));
+}
+
+/** One item for each missing piece of information on a line, however many rules wait for it. */
+function gapsOf(state: SiteState, at: number, book: PackBook): WeeklyItem[] {
+  const gaps = new Map<string, Unevaluable[]>();
+  for (const gap of Object.values(state.unevaluable)) {
+    if (at - gap.latest >= week) continue;
+    const lacking = gap.missing.map(({ fact }) => fact).sort();
+    const key = [gap.line ?? '', ...lacking].join('|');
+    gaps.set(key, [...(gaps.get(key) ?? []), gap]);
+  }
   const zone = state.site?.zone ?? 'UTC';
-  const gaps = Object.values(state.unevaluable)
-    .filter(({ latest }) => at - latest < week)
-    .map(({ rule, line, missing, since }): WeeklyItem => {
-      const where = line === undefined ? '' : ` at ${line}`;
-      const lacking = missing.map(({ fact }) => `no ${facts.get(fact)?.meaning ?? fact}`).join(', ');
-      const send = [...new Set(missing.flatMap((one) => one.send))].join(' or ');
-      const title = book.rule(rule)?.title ?? rule;
-      const text = `${title}: not evaluable${where} since ${sayDay(since, zone)}: ${lacking}; send ${send}.`;
-      return { kind: 'notEvaluable', rule, line, text, since };
-    });
-  return [...advice, ...gaps].sort((a, b) => a.since - b.since || (a.rule < b.rule ? -1 : 1));
+  return [...gaps.values()].map((same): WeeklyItem => {
+    const [{ line, missing }] = same as [Unevaluable];
+    const rules = same.map(({ rule }) => rule);
+    const since = Math.min(...same.map((gap) => gap.since));
+    const titles = rules.map((rule) => book.rule(rule)?.title ?? rule).join('; ');
+    const lacking = missing.map(({ fact }) => `no ${facts.get(fact)?.meaning ?? fact}`).join(', ');
+    const send = [...new Set(missing.flatMap((one) => one.send))].join(' or ');
+    const where = line === undefined ? '' : ` at ${line}`;
+    const text = `Not evaluable${where} since ${sayDay(since, zone)}: ${lacking}; send ${send}. Waiting: ${titles}.`;
+    return { kind: 'notEvaluable', rules, line, text, since };
+  });
 }

@@ -99,6 +99,8 @@ function speak(
     when.reads.filter((name) => !name.startsWith('limit:')),
     read,
   );
+  // Every limit the rule names is judged, also those that a condition met on its way did not ask for.
+  for (const name of when.reads) if (name.startsWith('limit:')) read(name);
   const chain = [...ladders.values()].flat();
   const message = messages.find((variant) => variant.when === undefined || variant.when.evaluate(read) === true)?.say;
   const count = String(filmsOf(moment) || 1);

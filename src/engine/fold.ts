@@ -68,6 +68,8 @@ export function step(state: SiteState, event: AnyEvent, book: PackBook, probe?: 
   const rules = book.at(event.at, site);
   const base = { at: event.at, state, site, rules, event };
   if (event.type === 'site.configured') putInForce(state, site, rules, event.at, touched);
+  // A fill of another kind of chemistry is under other duties.
+  else if (event.type === 'chemistry.changed') refreshDuties(base);
   countFilms(state, rules, event, touched);
   dutiesAt(base, touched);
   const moment = momentOf(state, rules, event);
@@ -110,8 +112,12 @@ function advanceTo(state: SiteState, to: number, inclusive: boolean, book: PackB
     const due = state.nextDue ?? Infinity;
     if (turn <= to && turn <= due) {
       state.at = turn;
+      // Only what comes into force makes other things lapse: a day that merely ends must leave no trace of its own, since
+      // how many days are stepped over depends on who looks when.
+      const changes = turn === rules.to || (turn === state.day.end && state.next !== null);
       if (turn === state.day.end) turnDay(state, site, turn, to, due, book);
-      putInForce(state, state.site ?? site, book.at(state.at, state.site ?? site), state.at, touched);
+      const now = state.site ?? site;
+      if (changes) putInForce(state, now, book.at(state.at, now), state.at, touched);
     } else if (due < to || (inclusive && due === to)) {
       state.at = Math.max(state.at, due);
       lookAtDuties({ at: state.at, state, site, rules: book.at(state.at, site) }, touched);
@@ -131,14 +137,16 @@ function turnDay(state: SiteState, site: SiteConfig, end: number, to: number, du
     }
     line.day = { films: 0, patientFilms: 0, readings: 0 };
   }
-  if (state.next !== null) {
-    configure(state, state.next, end);
+  const waiting = state.next;
+  if (waiting !== null) {
+    configure(state, waiting, end);
     state.next = null;
   }
-  // Nothing happens on the days of a long silence: go straight to the day in which something does.
-  const target = Math.max(end, Math.min(to, due, book.at(end, site).to));
+  // Nothing happens on the days of a long silence: go straight to the day in which something does. A configuration that
+  // comes into force is such a thing: what lapses with it lapses then, whenever it is noticed.
+  const target = waiting !== null ? end : Math.max(end, Math.min(to, due, book.at(end, site).to));
   state.day = siteDay(target, (state.site ?? site).zone);
-  state.at = state.day.start;
+  state.at = Math.max(end, state.day.start);
 }
 
 /** Duties and findings follow the rules and lines in force; what is said by a rule no longer in force lapses. */

@@ -132,6 +132,8 @@ export interface DutyState {
   look: number | null;
   /** Fell due at this instant while nobody worked: owed at the first work afterwards. */
   owed?: number;
+  /** … and that was a closure, not just days that are not worked. */
+  afterClosure?: boolean;
   /** The open finding it feeds. */
   finding?: string;
 }

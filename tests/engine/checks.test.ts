@@ -102,7 +102,7 @@ checks:
     office.add('2026-03-02T12:01', 'film.processed', run());
     expect(office.findings()).toMatchObject([{ occurrences: 1 }]);
     expect(office.board('2026-03-02T13:00').weekly).toMatchObject([
-      { kind: 'notEvaluable', rule: 'test/runs/hot', line: 'M1' },
+      { kind: 'notEvaluable', rules: ['test/runs/hot'], line: 'M1' },
     ]);
   });
 

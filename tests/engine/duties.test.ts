@@ -89,6 +89,15 @@ describe('a duty by the age of a bath', () => {
     ]);
   });
 
+  test('… unless the day begins with doing it', () => {
+    const office = offices('2026-07-01T10:00');
+    office.add('2026-08-20T09:00', 'site.closed', { from: '2026-08-24', to: '2026-09-07', line: 'M1' });
+    office.add('2026-09-08T07:30', 'chemistry.changed', changed('developer'));
+    office.add('2026-09-08T07:31', 'chemistry.changed', changed('fixer'));
+    office.add('2026-09-08T08:00', 'film.processed', run(1));
+    expect(office.findings()).toEqual([]);
+  });
+
   test('… or when a closure that names its hour ends, or at the end of the first working day without any work', () => {
     const timed = offices('2026-07-01T10:00');
     const instant = (local: string) => new Date(timed.at(local)).toISOString();

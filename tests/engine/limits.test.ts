@@ -61,7 +61,7 @@ describe('charts', () => {
       developer: { time: minutes(5) },
     });
     const [gap] = office.board('2026-03-02T12:00').weekly;
-    expect(gap).toMatchObject({ kind: 'notEvaluable', rule: 'test/rule/short', line: 'M1' });
+    expect(gap).toMatchObject({ kind: 'notEvaluable', rules: ['test/rule/short'], line: 'M1' });
     expect(gap?.text).toContain('send film.processed or bath.measured');
   });
 });

@@ -58,7 +58,7 @@ function fallDue(base: Base, duty: Said<Duty>, instance: DutyState, touched: Set
     instance.owed = due;
     return;
   }
-  open(base, duty, instance, { due, deferred: instance.owed !== undefined }, touched);
+  open(base, duty, instance, { due }, touched);
 }
 
 /**
@@ -74,6 +74,7 @@ function postpone(base: Base, duty: Said<Duty>, instance: DutyState): boolean {
   // A look at the end of a working day asks about the day that just ended.
   const asked = instance.owed === undefined ? at : at - 1;
   const closure = closureAt(state.closures, asked, instance.line);
+  if (closure !== undefined) instance.afterClosure = true;
   if (closure === undefined && isWorkingDay(state, site, asked, instance.line)) return false;
   if (closure?.timed === true) {
     instance.look = closure.to;
@@ -88,12 +89,14 @@ function open(
   base: Base,
   duty: Said<Duty>,
   instance: DutyState,
-  { due, deferred, trigger }: { due?: number; deferred: boolean; trigger?: EventRef },
+  { due, trigger }: { due?: number; trigger?: EventRef },
   touched: Set<Finding>,
 ): void {
+  const afterClosure = instance.afterClosure === true;
   delete instance.owed;
+  delete instance.afterClosure;
   const count = owedCount(base, duty, instance, trigger);
-  const moment = dutyMoment(base, instance, { deferred, count, since: instance.done?.at ?? instance.since });
+  const moment = dutyMoment(base, instance, { afterClosure, count, since: instance.done?.at ?? instance.since });
   const rungs = dueRungs(moment, duty, instance);
   instance.look = nextAfter(
     base,
@@ -130,9 +133,10 @@ export function owedAtWork(base: Base, touched: Set<Finding>): void {
   for (const instance of Object.values(state.duties)) {
     if (instance.owed === undefined || base.at < instance.owed) continue;
     const duty = base.rules.duties.find(({ id }) => id === instance.rule);
-    if (duty === undefined || duty.counts === 'whenUsed') continue;
+    // Who begins the day by doing it owes nothing any more.
+    if (duty === undefined || duty.counts === 'whenUsed' || matches(duty.must, event)) continue;
     if (line !== instance.line && !(line === undefined && event.type === 'day.opened')) continue;
-    open(base, duty, instance, { due: instance.owed, deferred: true, trigger: refOf(event) }, touched);
+    open(base, duty, instance, { due: instance.owed, trigger: refOf(event) }, touched);
   }
 }
 
@@ -171,6 +175,7 @@ function satisfy(
   instance.done = ref;
   instance.films = 0;
   delete instance.owed;
+  delete instance.afterClosure;
   schedule(base, duty, instance);
 }
 
@@ -213,20 +218,19 @@ function trigger(
   const here = wordIn(event, 'line') === instance.line || instance.line === undefined;
   if (cadence.kind === 'before') {
     const doneToday = instance.done !== null && instance.done.at >= state.day.start;
-    if (here && !doneToday && matches(cadence.before, event))
-      open(base, duty, instance, { deferred: false, trigger: ref }, touched);
+    if (here && !doneToday && matches(cadence.before, event)) open(base, duty, instance, { trigger: ref }, touched);
   } else if (cadence.kind === 'after') {
     if (here && !done && cadence.before !== undefined && instance.pending.length > 0 && matches(cadence.before, event))
-      open(base, duty, instance, { deferred: false, trigger: ref }, touched);
+      open(base, duty, instance, { trigger: ref }, touched);
     if (matches(cadence.after, event)) expectFollowUp(base, duty, instance, ref);
   } else if (here && isUse(event.type) && !done) {
     if (cadence.films !== undefined && event.type === 'film.processed') {
       instance.films += filmCount(event.data);
       if (instance.films > cadence.films && instance.finding === undefined)
-        open(base, duty, instance, { due: base.at, deferred: false, trigger: ref }, touched);
+        open(base, duty, instance, { due: base.at, trigger: ref }, touched);
     }
     if (duty.counts === 'whenUsed' && instance.owed !== undefined && instance.finding === undefined)
-      open(base, duty, instance, { due: instance.owed, deferred: false, trigger: ref }, touched);
+      open(base, duty, instance, { due: instance.owed, trigger: ref }, touched);
   }
 }
 

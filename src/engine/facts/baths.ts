@@ -49,7 +49,7 @@ export const bathFacts: Record<string, FactReader> = {
     moment.event?.type === 'chemistry.changed' ? (moment.event.data.kind ?? moment.scene.chemistry) : undefined,
   'change.byKnown': (moment) =>
     moment.event?.type === 'chemistry.changed' ? moment.event.data.by !== undefined : undefined,
-  'duty.afterClosure': (moment) => moment.owing?.deferred,
+  'duty.afterClosure': (moment) => moment.owing?.afterClosure,
   'duty.count': (moment) => moment.owing?.count,
   'line.method': (moment) => moment.line?.config.method,
   'line.filmsToday': (moment) => moment.line?.day.films,
