@@ -4,7 +4,7 @@ import { data, flag, freeText, id, label } from './parts.js';
 import { quantity } from './quantity.js';
 
 const bath = z.enum(chemistryBaths).meta({ description: 'Which bath; one event each.', example: 'developer' });
-const volume = quantity('volume', { min: 0, max: 200_000 }, { value: 1, unit: '[gal_us]' });
+export const volume = quantity('volume', { min: 0, max: 200_000 }, { value: 1, unit: '[gal_us]' });
 
 export const chemistryChanged = data(
   'A bath was emptied and filled anew.',

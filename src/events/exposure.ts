@@ -5,11 +5,14 @@ import { quantity } from './quantity.js';
 import { filmSpeed, lotId } from './stock.js';
 import { teeth } from './teeth.js';
 
+export const tubeVoltage = quantity('voltage', { min: 20, max: 200 }, { value: 70, unit: 'kV' });
+export const tubeCurrent = quantity('current', { min: 0, max: 100 }, { value: 7, unit: 'mA' });
+
 /** Technique factors as set on the unit; shared with tests of the unit. */
 export const tubeId = id('X-ray unit, as in the site configuration.', 'R1');
 export const technique = {
-  tubeVoltage: quantity('voltage', { min: 20, max: 200 }, { value: 70, unit: 'kV' }).optional(),
-  tubeCurrent: quantity('current', { min: 0, max: 100 }, { value: 7, unit: 'mA' }).optional(),
+  tubeVoltage: tubeVoltage.optional(),
+  tubeCurrent: tubeCurrent.optional(),
   time: quantity('time', { min: 0, max: 60 }, { value: 0.2, unit: 's' }).optional(),
   pulses: count('Exposure time in pulses of the mains.', 12, 0, 3600).optional(),
 };

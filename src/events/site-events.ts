@@ -1,7 +1,10 @@
 import { z } from 'zod';
+import { quantity } from './quantity.js';
 import { parseInstant, isLocalDate } from './instant.js';
 import { methods } from './film.js';
 import { lineId } from './bath.js';
+import { volume } from './chemistry.js';
+import { tubeCurrent, tubeVoltage } from './exposure.js';
 import { across, data, dateOrInstant, distinct, eventAttribute, flag, freeText, id, label } from './parts.js';
 
 /** What configures a site and what takes an event back: rank 0, before anything else of the same instant. */
@@ -37,6 +40,15 @@ const line = z.strictObject({
   method: z.enum(methods).meta({ description: 'How it processes.', example: 'manual' }),
   chemistry: chemistry.optional(),
   product: label("Products on file; they choose a maker's sheet.", 'house developer').optional(),
+  volume: volume.optional(),
+  safelight: z
+    .strictObject({
+      filter: label('The filter over it.', 'red, for intraoral film').optional(),
+      power: quantity('power', { min: 0, max: 100 }, { value: 15, unit: 'W' }).optional(),
+      distance: quantity('length', { min: 0, max: 10_000 }, { value: 4, unit: '[ft_i]' }).optional(),
+    })
+    .meta({ description: 'The safelight over the bench: filter, bulb, distance.' })
+    .optional(),
   ended: flag('No longer used; a line ends, it is never removed.').optional(),
 });
 
@@ -46,6 +58,13 @@ const tube = z.strictObject({
   kind: z
     .enum(['wall', 'mobile', 'handHeld', 'panoramic'])
     .meta({ description: 'What kind of unit.', example: 'wall' })
+    .optional(),
+  tubeVoltage: tubeVoltage.optional(),
+  tubeCurrent: tubeCurrent.optional(),
+  coneLength: quantity('length', { min: 50, max: 2000 }, { value: 20, unit: 'cm' }).optional(),
+  collimation: z
+    .enum(['round', 'rectangular'])
+    .meta({ description: 'Shape of the field.', example: 'round' })
     .optional(),
   ended: flag('No longer used; a unit ends, it is never removed.').optional(),
 });
