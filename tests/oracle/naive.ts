@@ -119,14 +119,15 @@ export function oldBaths(
       const end = change?.at ?? until + 1;
       // A change at the very instant is still in time: what falls due comes after the events of its instant.
       if (opened >= end) return;
-      const risen = afterMonths < end;
+      // Without a change on record nobody knows how old the bath is: unknown is no breach of a law.
+      const risen = index > 0 && afterMonths < end;
       const films = story
         .filter(
           (event) => event.type === 'film.processed' && event.data.line === 'M1' && event.at > opened && event.at < end,
         )
         .reduce((sum, event) => sum + (event.type === 'film.processed' ? filmsOf(event.data) : 0), 0);
       found.push({
-        what: `age ${bath}`,
+        what: index > 0 ? 'age' : 'age not known',
         opened,
         severity: risen ? 'law' : 'warning',
         films,

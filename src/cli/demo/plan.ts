@@ -29,6 +29,11 @@ export function isTold(weeks: readonly ToldWeek[], line: string, date: string): 
   );
 }
 
+/** Whether a told week keeps the office closed on that day. */
+export function isClosed(weeks: readonly ToldWeek[], date: string): boolean {
+  return weeks.some((week) => week.owns.some((days) => days.closed === true && date >= days.from && date <= days.to));
+}
+
 /**
  * The dates of a line's ordinary changes of chemistry: about every four weeks, on working days that are not told, and
  * none between the changes of one told week, which decides how old the bath grows.

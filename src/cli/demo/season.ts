@@ -1,7 +1,7 @@
 import { DateTime } from 'luxon';
 import { offices, type Office } from './offices.js';
 import { ordinaryDay } from './ordinary-day.js';
-import { holidays, isTold, ordinaryChanges, seasonDates, workingDays } from './plan.js';
+import { holidays, isClosed, isTold, ordinaryChanges, seasonDates, workingDays } from './plan.js';
 import { Dice } from './random.js';
 import { localTime, Teller, type SentEvent } from './teller.js';
 import { chairside, darkroom, filmStock, instruments, rollerDay, setUp } from './upkeep.js';
@@ -46,7 +46,7 @@ export function ordinarySeason(office: Office, weeks: readonly ToldWeek[], seed:
     const dice = new Dice(`${seed}/${office.id}/${date}`);
     const weekday = localTime(office, `${date}T12:00`).weekday;
     const free = office.config.lines.filter((line) => !isTold(weeks, line.id, date));
-    if (free.length > 0 && date.slice(0, 7) !== month) {
+    if (date.slice(0, 7) !== month && !isClosed(weeks, date)) {
       month = date.slice(0, 7);
       instruments(t, date);
       filmStock(t, date);

@@ -67,7 +67,10 @@ export function coldTuesday(): ToldWeek {
     title: 'Cold Tuesday after a long weekend',
     office: brackenfold,
     events: t.events,
-    owns: [{ from: '2026-01-16', to: '2026-01-20' }],
+    owns: [
+      { from: '2026-01-16', to: '2026-01-19', closed: true },
+      { from: '2026-01-20', to: '2026-01-20' },
+    ],
     changes: [],
   };
 }

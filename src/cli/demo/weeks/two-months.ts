@@ -8,6 +8,7 @@ const both = ['developer', 'fixer'];
 export function shortMonths(): ToldWeek {
   const t = new Teller(brackenfold, 'months');
   t.changed('2026-01-08T12:30', 'M1', both, { by: 'op-3', dilution: '1+4' });
+  t.strip('2026-01-08T13:00', 'M1');
   t.changed('2026-03-09T07:40', 'M1', both, { by: 'op-3', dilution: '1+4' });
   t.measured('2026-03-09T08:05', 'M1', { developer: fahrenheit(68), fixer: fahrenheit(68), wash: fahrenheit(66) });
   t.strip('2026-03-09T08:15', 'M1');
@@ -132,7 +133,8 @@ export function holiday(): ToldWeek {
     events: t.events,
     owns: [
       { from: '2026-07-01', to: '2026-07-01', line: 'M1' },
-      { from: '2026-08-24', to: '2026-09-08' },
+      { from: '2026-08-24', to: '2026-09-07', closed: true },
+      { from: '2026-09-08', to: '2026-09-08' },
     ],
     changes: [
       { line: 'M1', date: '2026-07-01' },

@@ -8,8 +8,16 @@ export interface ToldWeek {
   readonly office: Office;
   /** Everything but the office's set-up, in the order told. */
   readonly events: readonly SentEvent[];
-  /** Days on which the season adds nothing of its own: local dates, both inclusive; a line, or the whole office. */
-  readonly owns: readonly { readonly from: string; readonly to: string; readonly line?: string }[];
+  /**
+   * Days on which the season develops, reads and changes nothing of its own: local dates, both inclusive; a line, or
+   * the whole office. On closed days nothing is done at all.
+   */
+  readonly owns: readonly {
+    readonly from: string;
+    readonly to: string;
+    readonly line?: string;
+    readonly closed?: true;
+  }[];
   /** Local dates on which the week changes a line's chemistry; the season plans its own changes around them. */
   readonly changes: readonly { readonly line: string; readonly date: string }[];
 }

@@ -1,0 +1,45 @@
+import { describe, expect, test } from '@jest/globals';
+import { offices } from '../../src/cli/demo/offices.js';
+import { season } from '../../src/cli/demo/season.js';
+import { toldWeeks } from '../../src/cli/demo/weeks/index.js';
+import type { Finding } from '../../src/engine/finding.js';
+import { severities } from '../../src/packs/model.js';
+import { foldSite } from '../../src/trials/fold-site.js';
+import { brief, decoded, shipped, Stage } from './stage.js';
+
+const strong = (findings: readonly Finding[]): Finding[] =>
+  findings.filter(({ severity }) => severities.indexOf(severity) > 0);
+
+/** What each told week finds by itself, before anything ordinary is laid around it. */
+const told = toldWeeks().flatMap((week) => {
+  const dates = week.events.map(({ time }) => time.slice(0, 10)).sort();
+  return strong(
+    new Stage(week.office, `${dates[0]}T00:00`, week.events).asOf(`${dates.at(-1)}T23:59`).findings as Finding[],
+  );
+});
+/** What and when; not the id, which for an omission hangs on the event before it. */
+const key = ({ rule, line, openedAt }: Finding): string => `${rule} ${line} ${openedAt}`;
+const toldKeys = new Set(told.map(key));
+
+describe.each([1, 2, 3])('a season of ordinary days, seed %d', (seed) => {
+  const { events, end } = season(seed);
+  const folded = offices.map((office) =>
+    foldSite(events.filter(({ site }) => site === office.id).map(decoded), shipped, end),
+  );
+  const all = folded.flatMap(({ findings }) => [...findings.values()]);
+
+  test('gives no card: every finding above advice is one that a told week finds by itself', () => {
+    expect(brief(strong(all).filter((finding) => !toldKeys.has(key(finding))))).toEqual([]);
+  });
+
+  test('takes nothing from the told weeks: all that they find is found in the season too', () => {
+    const seen = new Set(all.map(key));
+    expect(brief(told.filter((finding) => !seen.has(key(finding))))).toEqual([]);
+    expect(told.length).toBeGreaterThanOrEqual(8);
+  });
+
+  test('is calm: hardly any advice, and nothing that the state had to drop', () => {
+    expect(all.length - strong(all).length).toBeLessThanOrEqual(8);
+    for (const { state } of folded) expect(state.dropped).toEqual({});
+  });
+});
