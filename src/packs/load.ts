@@ -33,7 +33,9 @@ export async function loadPacks(folder: string): Promise<LoadedPacks> {
     texts.set(shown, text);
     reads.push(readPack(text, shown));
   }
-  const diagnostics = [...reads.flatMap((read) => read.diagnostics), ...checkPacks(reads)];
+  const diagnostics = [...reads.flatMap((read) => read.diagnostics), ...checkPacks(reads)].sort(
+    (a, b) => (a.file < b.file ? -1 : a.file > b.file ? 1 : 0) || a.line - b.line || a.column - b.column,
+  );
   const faulty = new Set(diagnostics.filter((each) => each.severity === 'error').map((each) => each.file));
   const packs = reads.flatMap((read) => (read.pack === undefined || faulty.has(read.file) ? [] : [read.pack]));
   return { packs, diagnostics, reads, texts };

@@ -29,7 +29,7 @@ function object(required: Readonly<Record<string, Schema>>, optional: Readonly<R
 
 const amount = '^[+-]?(\\d+(\\.\\d+)?|\\.\\d+)([eE][+-]?\\d+)? +';
 const units = dimensions.flatMap((dimension) => unitsOf(dimension));
-const escaped = (unit: string) => unit.replace(/[.[\]%^$*+?()|{}\\]/g, '\\$&');
+const escaped = (unit: string) => unit.replace(/[.[\]^$*+?()|{}\\]/g, '\\$&');
 const id: Schema = { type: 'string', pattern: '^[a-z0-9]+(-[a-z0-9]+)*(/[a-z0-9]+(-[a-z0-9]+)*)*$', maxLength: 100 };
 const date: Schema = { type: 'string', pattern: '^\\d{4}-\\d\\d-\\d\\d$' };
 const instant: Schema = {

@@ -22,6 +22,7 @@ export function checkPacks(reads: readonly PackRead[]): Diagnostic[] {
           told(other, 'duplicate-id', `The chart ${other.name} is already defined in ${first?.at.file}.`),
         ),
     ),
+    ...[...limits.values()].flatMap(([first, ...others]) => others.flatMap((other) => unlike(first, other))),
     ...samePacks(reads),
   ];
 }
@@ -60,10 +61,19 @@ function missing(reference: Reference, defined: ReadonlyMap<string, readonly Ref
     told(
       reference,
       'unit-mismatch',
-      `The ${kind} ${name} is of ${other.of.fact}, in ${other.of.unit ?? 'whole numbers'}; ${of.fact} is in ${of.unit ?? 'whole numbers'}.`,
+      `The ${kind} ${name} is of ${other.of.fact}, in ${unitOf(other.of)}; ${of.fact} is in ${unitOf(of)}.`,
     ),
   ];
 }
+
+/** Limits of one name form one ladder: they must bound the same kind of value. */
+function unlike(first: Reference | undefined, other: Reference): Diagnostic[] {
+  if (first?.of === undefined || other.of === undefined || fits(first.of.unit, other.of.unit)) return [];
+  const message = `The limit ${other.name} is of ${first.of.fact} in ${first.at.file}, in ${unitOf(first.of)}; ${other.of.fact} is in ${unitOf(other.of)}.`;
+  return [told(other, 'unit-mismatch', message)];
+}
+
+const unitOf = (of: { unit: string | undefined }) => of.unit ?? 'whole numbers';
 
 const fits = (a: string | undefined, b: string | undefined) =>
   a === b || (a !== undefined && b !== undefined && sameDimension(a, b) && a !== 'd' && b !== 'd');

@@ -2,7 +2,7 @@ import { isScalar } from 'yaml';
 import { atMost } from '../../events/units.js';
 import type { FactDefinition } from '../facts.js';
 import type { Chart, Citation } from '../model.js';
-import { fault, itemsOf, list, mapping, mismatch, number, optional, required, text } from './decode.js';
+import { fault, itemsOf, list, mapping, number, optional, required, text } from './decode.js';
 import type { Decoder, Spot } from './decode.js';
 import { cite } from './limits.js';
 import type { References } from './references.js';
@@ -74,7 +74,8 @@ function rows(spot: Spot): readonly (readonly [number, number])[] | undefined {
   const pairs = items.map((item) => {
     const pair = itemsOf(item, (index) => (index === 0 ? 'key' : 'value'))?.map(number);
     const [key, value] = pair ?? [];
-    if (pair !== undefined && pair.length !== 2) mismatch(item, 'a key and a value, such as [68, 5]');
+    if (pair !== undefined && pair.length !== 2)
+      fault(item, 'wrong-type', `A row is a key and a value, such as [68, 5]; this one has ${pair.length} of them.`);
     if (key === undefined || value === undefined || pair?.length !== 2) {
       whole = false;
       return [0, 0] as const;

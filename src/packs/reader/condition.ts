@@ -89,7 +89,7 @@ function suits(spot: Spot, op: OperatorName, of: FactDefinition): boolean {
 
 function ladder(spot: Spot, of: FactDefinition, op: OperatorName, references: References): Operand | undefined {
   if (!isMap(spot.node))
-    return fault(spot, 'operator-mismatch', `${op} holds ${of.name} against a limit: { limit: NAME }.`);
+    return fault(spot, 'operator-mismatch', `${op} compares ${of.name} with a limit only: { limit: NAME }.`);
   const limit = mapping(spot, { limit: required(id) });
   if (limit?.whole === undefined) return undefined;
   references.limit(limit.at('limit'), limit.whole.limit, of);
@@ -100,7 +100,7 @@ function ladder(spot: Spot, of: FactDefinition, op: OperatorName, references: Re
 function comparable(spot: Spot, of: FactDefinition): Operand | undefined {
   const keys = isMap(spot.node) ? (entriesOf(spot) ?? []).map((entry) => entry.key) : [];
   if (keys.includes('limit'))
-    return fault(spot, 'operator-mismatch', `Only ${oneOf(byLimit)} hold a fact against a limit.`);
+    return fault(spot, 'operator-mismatch', `Only ${oneOf(byLimit)} compare a fact with a limit.`);
   if (!keys.includes('fact')) return literal(of)(spot);
   const other = mapping(spot, { fact: required(fact) })?.whole?.fact;
   if (other === undefined) return undefined;

@@ -3,7 +3,7 @@ import type { Node } from 'yaml';
 import { nearest } from '../../events/nearest.js';
 import { oneOf, quoted } from './diagnostic.js';
 import type { Diagnostic, FaultCode } from './diagnostic.js';
-import { span } from './source.js';
+import { packCaps, span } from './source.js';
 import type { Source } from './source.js';
 
 /** A place in the file that is being read: its node, its name for people and its JSON Pointer. */
@@ -25,12 +25,17 @@ export class Reading {
   readonly diagnostics: Diagnostic[] = [];
   constructor(readonly source: Source) {}
 
+  /** No more faults are recorded: the rest is not looked at closely. */
+  get isFull(): boolean {
+    return this.diagnostics.length >= packCaps.faults;
+  }
+
   root(): Spot {
     return this.spot(this.source.root, this.source.root, '', 'pack');
   }
 
   spot(value: unknown, key: Node | null, path: string, name: string): Spot {
-    const node = isAlias(value) ? (value.resolve(this.source.document) ?? null) : ((value ?? null) as Node | null);
+    const node = isAlias(value) ? (this.source.targets.get(value) ?? null) : ((value ?? null) as Node | null);
     return { reading: this, node, shown: (isAlias(value) ? value : node) ?? key, path, name };
   }
 }
@@ -56,6 +61,7 @@ interface FaultMore {
 
 /** Record a fault at a spot. */
 export function fault(spot: Spot, code: FaultCode, message: string, more: FaultMore = {}): undefined {
+  if (spot.reading.isFull) return undefined;
   const close = more.nearest ?? more.alreadyNamed;
   spot.reading.diagnostics.push({
     file: spot.reading.source.file,
@@ -103,19 +109,20 @@ export function mapping<S extends Shape>(spot: Spot, shape: S): Mapping<S> | und
   const entries = entriesOf(spot);
   if (entries === undefined) return undefined;
   const spots = new Map<string, Spot>();
+  const known = Object.keys(shape);
+  const present = new Set(entries.map((entry) => entry.key));
   let whole = true;
   for (const { key, keyNode, value } of entries) {
     if (Object.hasOwn(shape, key)) spots.set(key, value);
     else {
       whole = false;
-      const known = Object.keys(shape);
-      const near = nearest(
-        key,
-        known.filter((field) => !entries.some((entry) => entry.key === field)),
-      );
+      if (spot.reading.isFull) break;
       fault(value, 'unknown-field', `${quoted(key)} is not a field of ${spot.name}, which has ${oneOf(known)}.`, {
         at: keyNode,
-        ...(near === undefined ? {} : { nearest: near }),
+        ...near(
+          key,
+          known.filter((field) => !present.has(field)),
+        ),
       });
     }
   }
@@ -179,7 +186,7 @@ export function itemsOf(spot: Spot, name: (index: number) => string = () => ''):
 export function oneOrMore<T>(read: Decoder<T>): Decoder<readonly T[]> {
   return (spot) => {
     if (isSeq(spot.node)) {
-      const values = list(read)(spot);
+      const values = list(read, () => spot.name)(spot);
       return values?.length === 0 ? fault(spot, 'missing-field', `${spot.name} is empty.`) : values;
     }
     const value = read(spot);
@@ -191,6 +198,8 @@ export function oneOrMore<T>(read: Decoder<T>): Decoder<readonly T[]> {
 export const text: Decoder<string> = (spot) => {
   if (!isScalar(spot.node) || typeof spot.node.value !== 'string')
     return mismatch(spot, isScalar(spot.node) && spot.node.value !== null ? 'a text (put it in quotes)' : 'a text');
+  if (spot.node.value.length > packCaps.text)
+    return fault(spot, 'too-large', `${spot.name} is longer than ${packCaps.text} characters.`);
   return spot.node.value.trim() === '' ? fault(spot, 'missing-field', `${spot.name} is empty.`) : spot.node.value;
 };
 
@@ -217,7 +226,7 @@ export function word<const T extends string>(words: readonly T[]): Decoder<T> {
     const found = words.find((each) => each === value);
     return (
       found ??
-      fault(spot, 'unknown-word', `${quoted(value)} is not a ${spot.name}; it is ${oneOf(words)}.`, near(value, words))
+      fault(spot, 'unknown-word', `${spot.name} cannot be ${quoted(value)}; it is ${oneOf(words)}.`, near(value, words))
     );
   };
 }

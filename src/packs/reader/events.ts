@@ -3,11 +3,14 @@ import type { Node } from 'yaml';
 import { catalogue } from '../../events/catalogue.js';
 import type { EventType } from '../../events/catalogue.js';
 import { explain } from '../../events/explain.js';
+import type { FaultCode as EventFaultCode } from '../../events/faults.js';
 import { asSent, eventTypes, fieldsOf, isEventType } from '../eventFields.js';
 import type { EventPattern } from '../model.js';
 import { entriesOf, fault, itemsOf, mapping, mismatch, near, oneOrMore, optional, required, text } from './decode.js';
 import type { Decoder, Spot } from './decode.js';
 import { oneOf, quoted } from './diagnostic.js';
+import type { FaultCode } from './diagnostic.js';
+import { quantity } from './values.js';
 
 /** A type of the event catalogue. */
 export const eventType: Decoder<EventType> = (spot) => {
@@ -82,16 +85,23 @@ export function checkData(spot: Spot, type: EventType, data: Readonly<Record<str
   const value = asSent(type, data);
   for (const each of explain(schema, value, schema.safeParse(value).error?.issues ?? [], [])) {
     const { at, key } = follow(spot, each.pointer);
-    const code = each.code === 'unknown-field' || each.code === 'unit' ? unitOrField[each.code] : 'event-wrong';
+    // A text that is meant as a quantity is told as one.
+    if (each.message.startsWith('must be a quantity') && isScalar(at.node) && quantity(at) === undefined) continue;
+    const code = codes[each.code] ?? 'event-wrong';
     const name = each.pointer.slice(1).replaceAll('/', '.');
-    fault(at, code, `${type}${name === '' ? '' : `, ${name}`}: ${each.message}.`, {
+    const sentence = `${type}${name === '' ? '' : `, ${name}`}: ${each.message}${each.message.endsWith('?') ? '' : '.'}`;
+    fault(at, code, sentence, {
       ...(code === 'unknown-field' ? { at: key } : {}),
       ...(each.nearest === undefined ? {} : { alreadyNamed: each.nearest }),
     });
   }
 }
 
-const unitOrField = { 'unknown-field': 'unknown-field', unit: 'unknown-unit' } as const;
+/** Faults of events that packs have a code of their own for. */
+const codes: { readonly [code in EventFaultCode]?: FaultCode } = {
+  'unknown-field': 'unknown-field',
+  unit: 'unknown-unit',
+};
 
 /** The spot that a JSON Pointer leads to, as far as the file has it, and the node of its key. */
 function follow(spot: Spot, pointer: string): { at: Spot; key: Node | null } {

@@ -4,7 +4,7 @@ import type { Diagnostic } from './diagnostic.js';
 import { pack } from './pack.js';
 import { References } from './references.js';
 import type { Reference } from './references.js';
-import { parseSource } from './source.js';
+import { packCaps, parseSource } from './source.js';
 
 export { checkPacks } from './across.js';
 export { faultCodes, formatDiagnostic } from './diagnostic.js';
@@ -30,6 +30,7 @@ export function readPack(text: string, file: string): PackRead {
   const reading = new Reading(source);
   const references = new References();
   const read = pack(references)(reading.root());
+  if (reading.isFull) reading.diagnostics.push(more(reading));
   const found = inOrder(reading.diagnostics);
   const isGood = !found.some((each) => each.severity === 'error');
   return {
@@ -39,6 +40,12 @@ export function readPack(text: string, file: string): PackRead {
     used: references.used,
     defined: references.defined,
   };
+}
+
+/** Says that there is more than is told. */
+function more(reading: Reading): Diagnostic {
+  const message = `There may be more faults than these ${packCaps.faults}.`;
+  return { file: reading.source.file, line: 1, column: 1, code: 'too-many', severity: 'error', message, path: '' };
 }
 
 /** By place; a fault that was met twice on the way is told once. */

@@ -1,15 +1,28 @@
-import { Composer, isAlias, isMap, isSeq, Lexer, LineCounter, Parser } from 'yaml';
-import type { CST, Document, Node } from 'yaml';
+import { Composer, isAlias, isMap, isNode, isScalar, isSeq, Lexer, LineCounter, Parser } from 'yaml';
+import type { Alias, CST, Document, Node, YAMLMap } from 'yaml';
 import type { Diagnostic, FaultCode } from './diagnostic.js';
 
-/** Caps of a pack file; a file over one of them gets a fault, never a slow or a fallen process. */
-export const packCaps = { bytes: 1024 * 1024, depth: 64, aliases: 500, nodes: 200_000 } as const;
+/**
+ * Caps of a pack file; a file over one of them gets a fault, never a slow or a fallen process. `pieces` are the words and
+ * marks that the text falls into: the largest shipped packs have some 3,000. With them bounded, the worst text found
+ * takes about a second.
+ */
+export const packCaps = {
+  bytes: 256 * 1024,
+  pieces: 40_000,
+  depth: 64,
+  aliases: 500,
+  nodes: 40_000,
+  text: 4_000,
+  faults: 200,
+} as const;
 
 /** A parsed file: the root node and what turns an offset into a line and a column. */
 export interface Source {
   readonly file: string;
   readonly text: string;
-  readonly document: Document;
+  /** What each alias stands for. */
+  readonly targets: ReadonlyMap<Alias, Node>;
   readonly root: Node | null;
   readonly lines: LineCounter;
 }
@@ -33,75 +46,123 @@ export function parseSource(text: string, file: string): { source?: Source; diag
   }
   const parser = new Parser(lines.addNewLine);
   lines.addNewLine(0);
-  const composer = new Composer({ lineCounter: lines, prettyErrors: false, stringKeys: true, resolveKnownTags: false });
+  // The library compares each key with every other; repeated keys are looked for below instead.
+  const composer = new Composer({
+    lineCounter: lines,
+    prettyErrors: false,
+    stringKeys: true,
+    resolveKnownTags: false,
+    uniqueKeys: false,
+  });
   let document: Document.Parsed | undefined;
   let more: Document.Parsed | undefined;
-  let deep: number | undefined;
+  let over: { code: FaultCode; message: string; offset: number } | undefined;
   for (const each of composer.compose(
-    watched(parser, text, (offset) => (deep = offset)),
+    watched(parser, text, (code, message) => (over = { code, message, offset: parser.offset })),
     true,
     text.length,
   )) {
     if (document === undefined) document = each;
     else more ??= each;
   }
-  if (deep !== undefined)
-    return { diagnostics: [fault('too-deep', `Nested more than ${packCaps.depth} levels deep.`, deep)] };
+  if (over !== undefined) return { diagnostics: [fault(over.code, over.message, over.offset)] };
   if (document === undefined) return { diagnostics: [fault('bad-yaml', 'The file is empty.', 0)] };
 
   const problems = [...document.errors, ...document.warnings.filter(({ code }) => code === 'TAG_RESOLVE_FAILED')];
   // After the first break in the grammar the rest of the text is misread; its faults would only confuse.
-  const broken = problems.find(({ code }) => code !== 'DUPLICATE_KEY' && code !== 'TAG_RESOLVE_FAILED');
+  const broken = problems.find(({ code }) => code !== 'TAG_RESOLVE_FAILED');
   const faults = problems
     .filter((problem) => broken === undefined || problem === broken || problem.pos[0] < broken.pos[0])
-    .map(({ code, message, pos }) =>
-      code === 'DUPLICATE_KEY'
-        ? fault('duplicate-id', 'This key is already in the mapping; a key stands once.', ...pos)
-        : fault('bad-yaml', hint(text, lines, pos[0]) ?? sentence(message), ...pos),
+    .map(({ message, pos }) =>
+      fault('bad-yaml', hint(text, lines, pos[0]) ?? sentence(message.replace('tag:yaml.org,2002:', '!!')), ...pos),
     );
   if (more !== undefined)
     faults.push(fault('bad-yaml', 'A pack file holds one document; a second begins here.', more.range[0]));
-  const source: Source = { file, text, document, root: document.contents, lines };
-  if (faults.length === 0) {
-    const over = budget(source);
-    if (over !== undefined) faults.push(fault(over.code, over.message, over.offset));
-  }
-  return faults.length === 0 ? { source, diagnostics: [] } : { diagnostics: faults };
+  const targets = new Map<Alias, Node>();
+  if (broken === undefined)
+    for (const { code, message, from, to } of survey(document.contents, targets))
+      faults.push(fault(code, message, from, to));
+  if (faults.length > 0) return { diagnostics: faults.slice(0, packCaps.faults) };
+  return { source: { file, text, targets, root: document.contents, lines }, diagnostics: [] };
 }
 
-/** The parser's tokens, ended early when it stands deeper than the cap. */
-function* watched(parser: Parser, text: string, onDeep: (offset: number) => void): Generator<CST.Token> {
+/** The parser's tokens, ended early when it is over a cap. */
+function* watched(
+  parser: Parser,
+  text: string,
+  onOver: (code: FaultCode, message: string) => void,
+): Generator<CST.Token> {
+  let pieces = 0;
   for (const lexeme of new Lexer().lex(text)) {
     yield* parser.next(lexeme);
     // The document and a scalar take a place each.
-    if (parser.stack.length > packCaps.depth + 2) return onDeep(parser.offset);
+    if (parser.stack.length > packCaps.depth + 2) return onOver('too-deep', tooDeep);
+    if (++pieces > packCaps.pieces)
+      return onOver('too-large', `The file has more than ${packCaps.pieces} words and marks.`);
   }
   yield* parser.end();
 }
 
-/** Follow every alias once, within a budget of nodes and depth: aliases of aliases grow without bound. */
-function budget(source: Source): { code: FaultCode; message: string; offset: number } | undefined {
+const tooDeep = `Nested more than ${packCaps.depth} levels deep.`;
+
+interface Found {
+  readonly code: FaultCode;
+  readonly message: string;
+  readonly from: number;
+  readonly to: number;
+}
+
+/**
+ * Walk the whole document once before anything is read: repeated keys, and a budget of nodes and depth with every alias
+ * followed, since aliases of aliases grow without bound.
+ */
+function survey(root: Node | null, targets: Map<Alias, Node>): Found[] {
+  const found: Found[] = [];
+  const anchors = new Map<string, Node>();
   let nodes = 0;
   let aliases = 0;
-  const walk = (node: unknown, depth: number): ReturnType<typeof budget> => {
-    const offset = (node as Node | null)?.range?.[0] ?? 0;
+  let isOver = false;
+  const tell = (code: FaultCode, message: string, node: unknown) => {
+    const [from, to] = (node as Node | null)?.range ?? [0, 1];
+    found.push({ code, message, from, to });
+  };
+  const over = (code: FaultCode, message: string, node: unknown) => {
+    isOver = true;
+    tell(code, message, node);
+  };
+  const walk = (node: unknown, depth: number, isFirst: boolean): void => {
     if (++nodes > packCaps.nodes)
-      return { code: 'too-large', message: `Holds more than ${packCaps.nodes} values with its aliases.`, offset };
-    if (depth > packCaps.depth)
-      return { code: 'too-deep', message: `Nested more than ${packCaps.depth} levels deep.`, offset };
+      return over('too-large', `Holds more than ${packCaps.nodes} values with its aliases.`, node);
+    if (depth > packCaps.depth) return over('too-deep', tooDeep, node);
     if (isAlias(node)) {
-      if (++aliases > packCaps.aliases)
-        return { code: 'too-large', message: `Uses more than ${packCaps.aliases} aliases.`, offset };
-      return walk(node.resolve(source.document), depth + 1);
+      if (++aliases > packCaps.aliases) return over('too-large', `Uses more than ${packCaps.aliases} aliases.`, node);
+      if (isFirst) {
+        const anchored = anchors.get(node.source);
+        if (anchored !== undefined) targets.set(node, anchored);
+      }
+      const target = targets.get(node);
+      if (target !== undefined) return walk(target, depth + 1, false);
+      return tell('bad-yaml', `No anchor &${node.source.slice(0, 60)} stands before this alias.`, node);
     }
+    if (isFirst && isNode(node) && node.anchor !== undefined) anchors.set(node.anchor, node);
+    if (isFirst && isMap(node)) repeated(node, tell);
     const children = isMap(node) ? node.items.map((pair) => pair.value) : isSeq(node) ? node.items : [];
     for (const child of children) {
-      const over = walk(child, depth + 1);
-      if (over !== undefined) return over;
+      walk(child, depth + 1, isFirst);
+      if (isOver) return;
     }
-    return undefined;
   };
-  return walk(source.root, 0);
+  walk(root, 0, true);
+  return found;
+}
+
+function repeated(map: YAMLMap, tell: (code: FaultCode, message: string, node: unknown) => void): void {
+  const seen = new Set<unknown>();
+  for (const { key } of map.items) {
+    const name = isScalar(key) ? key.value : key;
+    if (seen.has(name)) tell('duplicate-id', 'This key is already in the mapping; a key stands once.', key);
+    seen.add(name);
+  }
 }
 
 /** From an offset range to lines and columns that count from 1. */

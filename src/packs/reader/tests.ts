@@ -1,6 +1,6 @@
 import { severities } from '../model.js';
 import type { ExpectedFinding, RuleTest } from '../model.js';
-import { count, entriesOf, fault, list, mapping, mismatch, optional, plain, required, text, word } from './decode.js';
+import { count, entriesOf, fault, list, mapping, optional, plain, required, text, word } from './decode.js';
 import type { Decoder } from './decode.js';
 import { checkData, eventType } from './events.js';
 import { instant } from './values.js';
@@ -12,7 +12,8 @@ const testEvent: Decoder<TestEvent> = (spot) => {
   const entries = entriesOf(spot);
   const first = entries?.[0];
   if (entries === undefined) return undefined;
-  if (first === undefined || entries.length !== 1) return mismatch(spot, 'one event: { TYPE: { at: TIME, ... } }');
+  if (first === undefined || entries.length !== 1)
+    return fault(spot, 'wrong-type', 'An event of a test has one key, its type: { TYPE: { at: TIME, ... } }.');
   const type = eventType(spot.reading.spot(first.keyNode, first.keyNode, first.value.path, spot.name));
   const fields = entriesOf(first.value);
   if (fields === undefined) return undefined;

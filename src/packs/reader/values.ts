@@ -49,7 +49,12 @@ export const quantity: Decoder<Quantity> = (spot) => {
   if (parsed !== undefined) return { value: parsed.value, unit: parsed.unit, canonical: parsed.canonical };
   const [, amount, unit] = /^\s*(\S+)\s+(\S+)\s*$/.exec(written) ?? [];
   if (amount !== undefined && unit !== undefined && dimensionOf(unit) === undefined && Number.isFinite(Number(amount)))
-    return fault(spot, 'unknown-unit', `${quoted(unit)} is not a known unit.`, unitNear(unit));
+    return fault(
+      spot,
+      'unknown-unit',
+      `${quoted(unit)} is not a known unit.${unit === 'mo' ? ' Calendar months have no fixed length: only limits of age are given in them.' : ''}`,
+      unitNear(unit),
+    );
   return fault(
     spot,
     'bad-quantity',

@@ -1,0 +1,318 @@
+import { readFile, readdir } from 'node:fs/promises';
+import { describe, expect, test } from '@jest/globals';
+import fc from 'fast-check';
+import { parse } from 'yaml';
+import { isEventType } from '../../src/events/catalogue.js';
+import { facts } from '../../src/packs/facts.js';
+import { Reading } from '../../src/packs/reader/decode.js';
+import { checkPacks, faultCodes, formatDiagnostic, packCaps, readPack } from '../../src/packs/reader/index.js';
+import { parseSource } from '../../src/packs/reader/source.js';
+import { factNamed } from '../../src/packs/reader/values.js';
+
+const folder = 'tests/packs';
+const good = await readFile(`${folder}/whole.good.yaml`, 'utf8');
+const bad = await Promise.all(
+  (await readdir(folder))
+    .filter((name) => name.endsWith('.bad.yaml'))
+    .sort()
+    .map(async (name) => ({ name, text: await readFile(`${folder}/${name}`, 'utf8') })),
+);
+
+function faultsOf(text: string, name = 'pack.yaml') {
+  const read = readPack(text, name);
+  return [...read.diagnostics, ...checkPacks([read])].sort((a, b) => a.line - b.line || a.column - b.column);
+}
+const codesOf = (text: string) => faultsOf(text).map((each) => each.code);
+
+describe('files with faults', () => {
+  test.each(bad)('$name: every fault at its place, and no other', ({ name, text }) => {
+    const expected = [...text.matchAll(/^# expect: (\S+ \d+:\d+)$/gm)].map((match) => match[1]);
+    expect(expected.length).toBeGreaterThan(0);
+    expect(
+      faultsOf(text, name)
+        .map(({ code, line, column }) => `${code} ${line}:${column}`)
+        .sort(),
+    ).toEqual(expected.sort());
+    expect(readPack(text, name).pack).toBeUndefined();
+  });
+
+  test.each(bad)('$name, as a person reads it', ({ name, text }) => {
+    const shown = faultsOf(text, name).map((each) => formatDiagnostic(each, text.replace(/^# expect:.*\n/gm, '')));
+    expect(shown.join('\n\n')).toMatchSnapshot();
+  });
+
+  test('there is an example of every code', () => {
+    const seen = new Set(bad.flatMap(({ text }) => codesOf(text)));
+    const elsewhere = ['too-large', 'too-many', 'too-deep', 'not-evaluable-ever'];
+    expect(
+      Object.keys(faultCodes)
+        .filter((code) => !seen.has(code as never))
+        .sort(),
+    ).toEqual(elsewhere.sort());
+  });
+
+  test('the documentation has every code', async () => {
+    const page = (await readFile('docs/errors.md', 'utf8')).replace(/ +/g, ' ');
+    for (const [code, meaning] of Object.entries(faultCodes)) expect(page).toContain(`| \`${code}\` | ${meaning} |`);
+  });
+});
+
+describe('a whole pack', () => {
+  const { pack, diagnostics } = readPack(good, 'whole.good.yaml');
+  const limit = (id: string) => pack?.limits.find((each) => each.id === id);
+  const rule = (id: string) => pack?.rules.find((each) => each.id === `us-xx/processing/${id}`);
+
+  test('is read without fault', () => {
+    expect([...diagnostics, ...checkPacks([readPack(good, 'whole.good.yaml')])]).toEqual([]);
+    expect(pack).toMatchObject({ id: 'us-xx/processing', version: '1.2.0', layer: 'state', from: '2011-10-08' });
+  });
+
+  test('quantities are in the unit of their fact, and kept as written', () => {
+    const temperature = limit('development-temperature');
+    expect(temperature?.max).toEqual({
+      kind: 'quantity',
+      quantity: { value: 80, unit: '[degF]', canonical: ((80 - 32) * 5) / 9 },
+    });
+    expect(temperature?.min).toMatchObject({ quantity: { value: 60, unit: '[degF]' } });
+    expect(temperature?.target?.min.canonical).toBe(20);
+    expect(limit('thermometer-error')?.max).toMatchObject({ quantity: { canonical: 5 } });
+    expect(limit('density-increase')?.max).toMatchObject({ quantity: { canonical: 0.05, unit: '1' } });
+    expect(limit('wedge-steps')?.max).toMatchObject({ quantity: { canonical: 2 } });
+    expect(limit('development-time-max')?.max).toMatchObject({ kind: 'chart', plus: { canonical: 30 } });
+    expect(limit('chemistry-age')?.max).toEqual({ kind: 'period', period: { count: 2, unit: 'mo' } });
+    expect(limit('fixing-time-min')?.min).toEqual({ kind: 'fact', fact: 'fixer.clearingTime', times: 2 });
+  });
+
+  test('charts are in canonical units', () => {
+    expect(pack?.charts[0]?.rows).toContainEqual({ key: 20, value: 300 });
+    expect(pack?.charts[0]?.doubtful).toEqual([((79 - 32) * 5) / 9]);
+  });
+
+  test('literals of conditions are the numbers that facts have; ages stay days', () => {
+    expect(rule('development-short')).toMatchObject({
+      when: {
+        all: [
+          { fact: 'run.developer.time', operator: 'below', value: { limit: 'development-time-min' } },
+          { not: { fact: 'run.purpose', operator: 'in', value: ['working', 'test'] } },
+          {
+            any: [
+              { fact: 'run.developer.temperature', operator: 'greaterThanInclusive', value: 10 },
+              { fact: 'developer.age', operator: 'lessThan', value: 60 },
+              { fact: 'run.temperatureGiven', operator: 'equal', value: true },
+            ],
+          },
+        ],
+      },
+    });
+  });
+
+  test('short forms and defaults', () => {
+    expect(rule('development-short')).toMatchObject({
+      for: { method: ['manual'] },
+      clears: 'never',
+      join: { count: 60, unit: 'min' },
+      citation: { text: 'Invented Code 1-2-3' },
+    });
+    expect(rule('development-short')).not.toHaveProperty('severity');
+    expect(rule('by-sight')).toMatchObject({
+      on: ['film.processed'],
+      clears: 'passing',
+      citation: { read: 'practice' },
+    });
+    expect(rule('by-sight')?.messages).toHaveLength(2);
+    expect(rule('strip-first')).toMatchObject({
+      must: [
+        { event: 'stepwedge.read', with: {}, has: [] },
+        { event: 'testfilm.read', with: { kind: ['exposed', 'unexposed'] }, has: ['density'] },
+      ],
+      cadence: { kind: 'before', before: [{ event: 'film.processed', with: { purpose: ['patient'] } }] },
+      counts: 'always',
+      remind: { count: 7, unit: 'd' },
+    });
+    expect(rule('fix-chairside')).toMatchObject({
+      cadence: { kind: 'after', within: { count: 24, unit: 'h' }, eachFilm: true },
+    });
+    expect(rule('monthly')).toMatchObject({ cadence: { kind: 'every', period: { count: 1, unit: 'mo' } } });
+    expect(rule('strip-every')).toMatchObject({ cadence: { kind: 'every', films: 30, period: { unit: 'wk' } } });
+  });
+
+  test('is the same when it is written as JSON', () => {
+    expect(readPack(JSON.stringify(parse(good)), 'pack.json').pack).toEqual(pack);
+  });
+
+  test('is plain data', () => {
+    expect(JSON.parse(JSON.stringify(pack))).toEqual(pack);
+  });
+});
+
+describe('hostile text', () => {
+  const tooMuch: [string, string, string[]][] = [
+    ['10,000 brackets', '['.repeat(10_000), ['too-deep']],
+    ['as many brackets as fit', '['.repeat(packCaps.bytes), ['too-deep']],
+    ['10,000 mappings in one another', '{a: '.repeat(10_000), ['too-deep']],
+    ['100,000 dashes', '- '.repeat(100_000), ['too-deep']],
+    ['20,000 question marks', '? '.repeat(20_000), ['too-deep']],
+    ['deep indentation', Array.from({ length: 300 }, (_, at) => `${' '.repeat(at)}a:`).join('\n'), ['too-deep']],
+    ['over the cap', `title: ${'x'.repeat(packCaps.bytes)}`, ['too-large']],
+    ['over the cap in two-byte letters', `title: ${'é'.repeat(packCaps.bytes / 2)}`, ['too-large']],
+    ['a value within itself', 'title: &a [*a]', ['too-deep']],
+    ['a value within itself, twice', 'title: &a [*a, *a]', ['too-deep']],
+    [
+      'aliases of aliases',
+      `a0: &a0 [x, x]\n${Array.from({ length: 40 }, (_, at) => `a${at + 1}: &a${at + 1} [*a${at}, *a${at}]`).join('\n')}`,
+      ['too-large'],
+    ],
+    ['too many aliases', `a: &a x\nb: [${'*a, '.repeat(packCaps.aliases + 1)}]`, ['too-large']],
+    ['quotes', '"'.repeat(packCaps.bytes), ['too-large']],
+    ['pairs of brackets', '[]'.repeat(packCaps.bytes / 2), ['too-large']],
+    ['closing brackets', ']'.repeat(packCaps.bytes), ['too-large']],
+    ['40,000 keys', Array.from({ length: 40_000 }, (_, at) => `k${at}:`).join('\n'), ['too-large']],
+    ['an alias of nothing', 'title: *nowhere', ['bad-yaml']],
+  ];
+  test.each(tooMuch)('%s', (_what, text, codes) => {
+    const start = performance.now();
+    expect(codesOf(text)).toEqual(codes);
+    expect(performance.now() - start).toBeLessThan(5_000);
+  });
+
+  test.each(['', '# nothing\n', 'null', '3', '"text"', '\u0000', '\ufeff', '%YAML 9.9\n---\na: 1', '--- !!set {a}'])(
+    'no pack in %j, and no crash',
+    (text) => {
+      expect(readPack(text, 'pack.yaml')).toMatchObject({ diagnostics: expect.arrayContaining([expect.anything()]) });
+    },
+  );
+
+  test('a text that is too long', () => {
+    const text = good.replace('title: Developed by sight', `title: ${'{a}'.repeat(50_000)}`);
+    expect(codesOf(text)).toEqual(['too-large']);
+  });
+
+  test('more faults than anyone reads', () => {
+    const codes = codesOf(Array.from({ length: 5_000 }, (_, at) => `k${at}: 1`).join('\n'));
+    expect(codes).toHaveLength(packCaps.faults + 1);
+    expect(codes).toContain('too-many');
+  });
+
+  test('names of the language of this program are ordinary names', () => {
+    for (const name of ['__proto__', 'constructor', 'toString', 'hasOwnProperty']) {
+      expect(codesOf(`${name}: 1`)).toContain('unknown-field');
+      expect(codesOf(good.replace('of: run.developer.time', `of: ${name}`))).toContain('unknown-fact');
+      expect(codesOf(good.replace('count: 3', `${name}: { polluted: true }`))).toContain('unknown-field');
+      expect(codesOf(good.replace('on: film.processed', `on: ${name}`))).toContain('unknown-event');
+      expect(codesOf(good.replace('operator: below', `operator: ${name}`))).toContain('unknown-operator');
+    }
+    expect(({} as Record<string, unknown>).polluted).toBeUndefined();
+  });
+
+  test('a pack comes out exactly when there is no fault, whatever is done to the text', () => {
+    const lines = good.split('\n');
+    const piece = fc.constantFrom(
+      '',
+      '[',
+      '}',
+      ': ',
+      '- ',
+      '&a ',
+      '*a',
+      '"',
+      "'",
+      '#',
+      'null',
+      '-1',
+      '1e999',
+      '~',
+      '\t',
+      'é',
+      '{ a: 1 }',
+      '[[',
+      '0x1F',
+    );
+    let broken = 0;
+    fc.assert(
+      fc.property(
+        fc.nat(good.length),
+        fc.nat(12),
+        piece,
+        fc.nat(lines.length - 1),
+        fc.boolean(),
+        (at, cut, put, line, drop) => {
+          const text = drop
+            ? lines.filter((_, index) => index !== line).join('\n')
+            : good.slice(0, at) + put + good.slice(at + cut);
+          const read = readPack(text, 'pack.yaml');
+          if (read.pack === undefined) broken += 1;
+          expect(read.pack === undefined).toBe(read.diagnostics.length > 0);
+          const length = text.split('\n').length;
+          for (const { line: row, column, message } of [...read.diagnostics, ...checkPacks([read])]) {
+            expect(row >= 1 && row <= length && column >= 1).toBe(true);
+            expect(message).toMatch(/[.?]$/);
+          }
+        },
+      ),
+      { numRuns: 250 },
+    );
+    expect(broken).toBeGreaterThan(60);
+  });
+});
+
+describe('the fact catalogue', () => {
+  test('every fact is supplied by events that exist', () => {
+    for (const fact of facts.values()) {
+      expect(fact.fedBy.length).toBeGreaterThan(0);
+      for (const type of fact.fedBy) expect([fact.name, type, isEventType(type)]).toEqual([fact.name, type, true]);
+    }
+  });
+
+  test('L19: a fact that no event supplies does not load', () => {
+    const { source } = parseSource('film.mood', 'pack.yaml');
+    if (source === undefined) throw new Error('The text did not parse.');
+    const reading = new Reading(source);
+    const read = factNamed(new Map([['film.mood', { name: 'film.mood', kind: 'text', meaning: 'mood', fedBy: [] }]]));
+    expect(read(reading.root())).toBeUndefined();
+    expect(reading.diagnostics.map((each) => each.code)).toEqual(['not-evaluable-ever']);
+  });
+});
+
+describe('between packs', () => {
+  const other = (body: string) =>
+    readPack(
+      `pack: us-xx/other\nversion: 1.0.0\ntitle: Other\nauthority: nobody\nlayer: practice\ncitation: { text: none, read: practice }\n${body}`,
+      'other.yaml',
+    );
+  const whole = readPack(good, 'whole.good.yaml');
+  const across = (body: string) => checkPacks([whole, other(body)]).map(({ file, code, line }) => [file, code, line]);
+
+  test('limits and charts of another pack are known', () => {
+    expect(
+      across(
+        'limits: [{ id: development-time-min, of: run.developer.time, min: { chart: us-xx/manual-chart }, severity: warning }]',
+      ),
+    ).toEqual([]);
+  });
+
+  test('a chart of another dimension, and a chart defined twice', () => {
+    expect(
+      across(
+        'limits: [{ id: x, of: run.developer.temperature, min: { chart: us-xx/manual-chart }, severity: warning }]',
+      ),
+    ).toEqual([['other.yaml', 'unit-mismatch', 7]]);
+    expect(
+      across(
+        'charts: [{ id: us-xx/manual-chart, title: A, answers: development-time-min, by: run.developer.temperature, gives: run.developer.time, units: { by: Cel, gives: s }, rows: [[20, 300]] }]',
+      ),
+    ).toEqual([['other.yaml', 'duplicate-id', 7]]);
+  });
+
+  test('a limit that bounds different things in two packs', () => {
+    expect(
+      across('limits: [{ id: chemistry-age, of: run.developer.time, max: 5 min, severity: warning }]'),
+    ).toContainEqual(['other.yaml', 'unit-mismatch', 7]);
+  });
+
+  test('the same pack and version twice', () => {
+    expect(checkPacks([whole, { ...whole, file: 'copy.yaml' }]).map(({ file, code }) => [file, code])).toContainEqual([
+      'copy.yaml',
+      'duplicate-id',
+    ]);
+  });
+});
