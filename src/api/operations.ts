@@ -1,0 +1,37 @@
+import type { Operation } from './operation.js';
+import { acknowledgeFinding, resolveFinding, snoozeFinding } from './resources/finding-actions.js';
+import { findingChanges, getFinding, listFindings } from './resources/findings.js';
+import { getBoard, getDue, getLimits } from './resources/board.js';
+import { getEvents, getRejected } from './resources/events.js';
+import { getMetrics, healthLive, healthReady } from './resources/health.js';
+import { postEvents } from './resources/intake.js';
+import { createKey, listKeys, revokeKey } from './resources/keys.js';
+import { getPack, listPacks } from './resources/packs.js';
+import { getSite, listSites, putSite } from './resources/sites.js';
+
+/** Every operation of the API. Fixed addresses come before those with a part that varies. */
+export const operations: readonly Operation[] = [
+  postEvents,
+  getEvents,
+  getRejected,
+  listFindings,
+  findingChanges,
+  getFinding,
+  acknowledgeFinding,
+  snoozeFinding,
+  resolveFinding,
+  listSites,
+  getSite,
+  putSite,
+  getBoard,
+  getLimits,
+  getDue,
+  listPacks,
+  getPack,
+  listKeys,
+  createKey,
+  revokeKey,
+  healthLive,
+  healthReady,
+  getMetrics,
+];

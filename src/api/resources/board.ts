@@ -1,0 +1,99 @@
+import * as z from 'zod';
+import type { DueItem } from '../../engine/due.js';
+import { requireSite } from '../auth.js';
+import { caution } from '../caution.js';
+import type { Key } from '../keys.js';
+import { operation } from '../operation.js';
+import { Problem } from '../problems.js';
+import { asOf } from '../query.js';
+import { boardAnswer, dueAnswer, limitsAnswer, siteId } from '../schemas/sites.js';
+import type { Services } from '../services.js';
+import { rfc3339 } from '../time.js';
+import { unknownSite } from './sites.js';
+
+/** How far ahead somebody may ask what will be due: every day of it is worked through. */
+const farthest = 400 * 86_400_000;
+
+const query = z.object({ at: asOf });
+
+function instantOf(services: Services, key: Key, site: string, at: number | undefined): number {
+  requireSite(key, site);
+  const now = services.now();
+  if (at !== undefined && at > now + farthest) {
+    const message = 'must not lie more than 400 days ahead';
+    throw new Problem('invalid-query', undefined, { errors: [{ pointer: 'at', code: 'out-of-range', message }] });
+  }
+  return at ?? now;
+}
+
+const dueView = (item: DueItem) => ({ ...item, due: rfc3339(item.due) });
+
+export const getBoard = operation({
+  id: 'getBoard',
+  method: 'get',
+  path: '/v1/sites/{id}/board',
+  tag: 'Sites',
+  summary: 'What the person at the darkroom door reads',
+  description:
+    'The state of each line and unit (clear, check, hold), at most three cards, what is due, and the weekly list. It hides nothing from lists and reports.',
+  access: 'findings:read',
+  params: siteId,
+  query,
+  answers: { 200: { description: 'The board.', content: { 'application/json': { schema: boardAnswer } } } },
+  problems: ['invalid-query', 'unknown-site'],
+  async handle({ key, params: { id }, query, services }) {
+    const at = instantOf(services, key, id, query.at);
+    const board = await services.sites.board(key.organisation, id, at);
+    if (board === null) throw unknownSite(id);
+    return {
+      status: 200,
+      body: {
+        site: id,
+        ...board,
+        at: rfc3339(board.at),
+        cards: board.cards.map((card) => ({ ...card, since: rfc3339(card.since) })),
+        due: board.due.map(dueView),
+        weekly: board.weekly.map((item) => ({ ...item, since: rfc3339(item.since) })),
+        caution,
+      },
+    };
+  },
+});
+
+export const getDue = operation({
+  id: 'getDue',
+  method: 'get',
+  path: '/v1/sites/{id}/due',
+  tag: 'Sites',
+  summary: 'What is due when, soonest first',
+  access: 'findings:read',
+  params: siteId,
+  query,
+  answers: { 200: { description: 'The list.', content: { 'application/json': { schema: dueAnswer } } } },
+  problems: ['invalid-query', 'unknown-site'],
+  async handle({ key, params: { id }, query, services }) {
+    const at = instantOf(services, key, id, query.at);
+    const items = await services.sites.due(key.organisation, id, at);
+    if (items === null) throw unknownSite(id);
+    return { status: 200, body: { site: id, at: rfc3339(at), items: items.map(dueView), caution } };
+  },
+});
+
+export const getLimits = operation({
+  id: 'getLimits',
+  method: 'get',
+  path: '/v1/sites/{id}/limits',
+  tag: 'Sites',
+  summary: 'Every limit in force, with its chain of layers and citations',
+  access: 'findings:read',
+  params: siteId,
+  query,
+  answers: { 200: { description: 'The limits.', content: { 'application/json': { schema: limitsAnswer } } } },
+  problems: ['invalid-query', 'unknown-site'],
+  async handle({ key, params: { id }, query, services }) {
+    const at = instantOf(services, key, id, query.at);
+    const items = await services.sites.limits(key.organisation, id, at);
+    if (items === null) throw unknownSite(id);
+    return { status: 200, body: { site: id, at: rfc3339(at), items, caution } };
+  },
+});

@@ -1,0 +1,111 @@
+import * as z from 'zod';
+import { catalogue, eventTypes, type EventType } from '../../events/catalogue.js';
+import { eventAttribute, id, instant } from '../../events/parts.js';
+import { fault, next, problem, when } from './common.js';
+
+/** Events as they are sent and as they are answered. */
+
+const rules = {
+  specversion: z.literal('1.0').meta({ description: 'The CloudEvents version.' }),
+  id: eventAttribute('Unique within the source.', 'e-17'),
+  source: eventAttribute('The sender.', 'pms'),
+  time: instant('When it happened, with its offset.', '2026-03-11T09:05:00-05:00'),
+  site: id('The office.', 'brackenfold'),
+  subject: z.string().min(1).max(256).optional().meta({ description: 'What it is about.' }),
+  datacontenttype: z.string().optional().meta({ example: 'application/json' }),
+};
+
+/** A whole event of one type, as an example. */
+export function exampleEvent(type: EventType): Record<string, unknown> {
+  return {
+    specversion: '1.0',
+    id: 'e-17',
+    source: 'pms',
+    type,
+    time: '2026-03-11T09:05:00-05:00',
+    site: 'brackenfold',
+    data: catalogue[type].schema.meta()?.['example'],
+  };
+}
+
+function eventSchema(type: EventType) {
+  const { specversion, id, source, time, site, subject, datacontenttype } = rules;
+  return z
+    .looseObject({
+      specversion,
+      id,
+      source,
+      type: z.literal(type),
+      time,
+      site,
+      subject,
+      datacontenttype,
+      data: catalogue[type].schema,
+    })
+    .meta({ id: type, description: catalogue[type].description, example: exampleEvent(type) });
+}
+
+const [first, ...rest] = eventTypes.map(eventSchema);
+if (first === undefined) throw new Error('The catalogue is empty.');
+
+/** One CloudEvent of any type. For the contract only: intake reads events with `decode`. */
+export const event = z
+  .discriminatedUnion('type', [first, ...rest])
+  .meta({ id: 'Event', description: 'One CloudEvent 1.0.' });
+export const eventBatch = z
+  .array(event)
+  .max(1000)
+  .meta({ id: 'EventBatch', description: 'Up to 1,000 events, in any order.' });
+
+export const eventResult = z
+  .object({
+    source: z.string().optional(),
+    id: z.string().optional(),
+    status: z
+      .enum(['accepted', 'duplicate', 'rejected'])
+      .meta({ description: 'Accepted and duplicate mean committed.' }),
+    findings: z.array(z.string()).meta({ description: 'Ids of the findings that speak of this event now.' }),
+    judgement: z.literal('pending').optional().meta({ description: 'Stored; judged in the background.' }),
+    problem: problem.optional(),
+  })
+  .meta({ id: 'EventResult' });
+
+export const intakeAnswer = z
+  .object({
+    results: z.array(eventResult).meta({ description: 'One for each event, in the order sent.' }),
+    findings: z.object({
+      opened: z.array(z.string()),
+      cleared: z.array(z.string()),
+      withdrawn: z.array(z.string()),
+    }),
+  })
+  .meta({ id: 'IntakeAnswer' });
+
+export const storedEvent = z
+  .object({
+    specversion: z.literal('1.0'),
+    id: z.string(),
+    source: z.string(),
+    type: z.string(),
+    time: when,
+    site: z.string(),
+    subject: z.string().optional(),
+    data: z
+      .record(z.string(), z.unknown())
+      .meta({ description: 'As it was sent; a patient token is replaced by its keyed hash.' }),
+    receivedat: when.meta({ description: 'When this server took it in.' }),
+  })
+  .meta({ id: 'StoredEvent', description: 'An event of the ledger, as a CloudEvent.' });
+export const eventPage = z.object({ items: z.array(storedEvent), next }).meta({ id: 'EventPage' });
+
+export const rejectedEvent = z
+  .object({
+    source: z.string().nullable(),
+    id: z.string().nullable(),
+    site: z.string().nullable(),
+    type: z.string().nullable(),
+    receivedAt: when,
+    faults: z.array(fault),
+  })
+  .meta({ id: 'RejectedEvent' });
+export const rejectedPage = z.object({ items: z.array(rejectedEvent), next }).meta({ id: 'RejectedPage' });

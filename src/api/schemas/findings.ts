@@ -1,0 +1,88 @@
+import * as z from 'zod';
+import { findingStates } from '../../engine/finding.js';
+import { caution, citation, eventRef, next, severity, verdict, when } from './common.js';
+
+const state = z.enum(findingStates).meta({
+  id: 'FindingState',
+  description:
+    'open; acknowledged; cleared by a later event; resolved by a person; lapsed with its rule; withdrawn when a replay no longer supports it.',
+});
+
+const shape = {
+  id: z.string(),
+  site: z.string(),
+  rule: z.string().meta({ example: 'us-wa/processing/chemistry-age' }),
+  pack: z.string(),
+  packVersion: z.string(),
+  kind: z.enum(['check', 'duty']),
+  title: z.string(),
+  topic: z.string().meta({ description: 'What it is about: kind and id.', example: 'line:M1' }),
+  line: z.string().optional(),
+  tube: z.string().optional(),
+  severity,
+  state,
+  openedAt: when,
+  dueAt: when.optional().meta({ description: 'For a duty: the instant that its absence is dated at.' }),
+  announceAt: when.optional().meta({ description: 'Absence is put on the board only from here on.' }),
+  closedAt: when.optional(),
+  closedBy: z.union([eventRef, z.object({ reason: z.string() })]).optional(),
+  easedAt: when.optional().meta({ description: 'For what never clears: when the rule was next met there.' }),
+  message: z.string(),
+  advise: z.string().optional().meta({ description: 'What to do now.' }),
+  retest: z.string().optional().meta({ description: 'The next test.' }),
+  facts: z.record(z.string(), z.unknown()).meta({ description: 'As read at the latest firing, in canonical units.' }),
+  chain: z.array(verdict).meta({ description: 'Every limit, layer by layer: broken, met or unknown.' }),
+  anchor: eventRef.nullable(),
+  evidence: z.array(eventRef),
+  occurrences: z.number().int(),
+  films: z.number().int(),
+  said: z.array(z.object({ at: when, message: z.string() })).meta({ description: 'What was said at each change.' }),
+  hold: z.enum(['line', 'tube']).optional().meta({ description: 'Patient films wait until a passed re-test.' }),
+  snoozedUntil: when.optional(),
+  snoozeReason: z.string().optional(),
+  acknowledgedBy: z.string().optional(),
+  rootCause: z.string().optional(),
+  action: z.string().optional(),
+  citation,
+  revision: z.number().int().meta({ description: 'Grows with each change.' }),
+};
+
+export const finding = z
+  .object({ ...shape, caution: caution.optional() })
+  .meta({ id: 'Finding', description: 'A finding in a list; `caution` is what its own rule adds.' });
+export const findingPage = z.object({ items: z.array(finding), next, caution }).meta({ id: 'FindingPage' });
+
+export const fullFinding = z
+  .object({
+    ...shape,
+    trace: z
+      .unknown()
+      .optional()
+      .meta({ description: 'How the condition came out, branch by branch: json-rules-engine’s result tree.' }),
+    evaluatorsAgree: z.boolean().optional().meta({ description: 'Whether both evaluators saw the condition alike.' }),
+    caution,
+  })
+  .meta({ id: 'FullFinding' });
+
+export const change = z
+  .object({
+    site: z.string(),
+    seq: z.number().int().meta({ description: 'Place in the audit trail of the site.' }),
+    revision: z.number().int(),
+    change: z.enum(['opened', 'changed', 'closed', 'withdrawn', 'reinstated']),
+    cause: z.enum(['live', 'late', 'replay', 'sweep']).meta({
+      description: 'An event in its order, a late one or a retraction, other packs, or time alone.',
+    }),
+    at: when.meta({ description: 'When the server wrote it.' }),
+    hash: z.string().meta({ description: 'Chains the row to the one before.' }),
+    finding,
+  })
+  .meta({ id: 'FindingChange' });
+export const changePage = z
+  .object({
+    items: z.array(change),
+    next: z.string().optional().meta({ description: 'Ask again with it: now, if `more`, else later.' }),
+    more: z.boolean(),
+    caution,
+  })
+  .meta({ id: 'FindingChangePage' });

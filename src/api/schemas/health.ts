@@ -1,0 +1,14 @@
+import * as z from 'zod';
+
+export const live = z.object({ status: z.literal('live') }).meta({ id: 'Live' });
+export const ready = z
+  .object({
+    status: z.enum(['ready', 'degraded']).meta({ description: 'degraded: it serves, and some sites are not judged.' }),
+    database: z.enum(['postgresql', 'embedded']),
+    durability: z.string().meta({ description: 'What a committed event survives.' }),
+    migration: z.string().nullable().meta({ description: 'The newest migration applied.' }),
+    unjudgedSites: z.number().int(),
+    packs: z.number().int(),
+    version: z.string(),
+  })
+  .meta({ id: 'Ready' });

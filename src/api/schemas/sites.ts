@@ -1,0 +1,194 @@
+import * as z from 'zod';
+import { siteConfigured } from '../../events/site-events.js';
+import { id, instant } from '../../events/parts.js';
+import { layers, severities } from '../../packs/model.js';
+import { caution, citation, next, severity, verdict, when } from './common.js';
+
+const { name, zone, jurisdictions, lines, tubes, workingDays, by, note } = siteConfigured.shape;
+
+export const siteExample = {
+  name: 'Brackenfold',
+  timeZone: 'America/Los_Angeles',
+  jurisdictions: ['us', 'us-wa'],
+  lines: [
+    { id: 'M1', method: 'manual', chemistry: 'standard' },
+    { id: 'C1', method: 'chairside', chemistry: 'rapid' },
+  ],
+  tubes: [{ id: 'R1', kind: 'wall' }],
+  workingDays: [1, 2, 3, 4],
+};
+
+/** What PUT takes: a site.configured event in the API's words. */
+export const siteBody = z
+  .strictObject({
+    name,
+    timeZone: zone,
+    jurisdictions,
+    lines,
+    tubes,
+    workingDays,
+    validFrom: instant('In force from this instant; now, if left out. Not in the future.').optional(),
+    by,
+    note,
+  })
+  .meta({ id: 'SiteBody', example: siteExample });
+
+const quantity = z
+  .object({ value: z.number(), unit: z.string().meta({ description: 'UCUM.' }) })
+  .meta({ id: 'Quantity', example: { value: 70, unit: 'kV' } });
+
+const config = {
+  name: z.string(),
+  timeZone: z.string().meta({ description: 'IANA zone.', example: 'America/Los_Angeles' }),
+  jurisdictions: z.array(z.string()),
+  lines: z.array(
+    z.object({
+      id: z.string(),
+      name: z.string().optional(),
+      method: z.enum(['manual', 'automatic', 'chairside']),
+      chemistry: z.enum(['standard', 'rapid']).optional(),
+      product: z.string().optional(),
+      volume: quantity.optional(),
+      safelight: z
+        .object({ filter: z.string().optional(), power: quantity.optional(), distance: quantity.optional() })
+        .optional(),
+      ended: z.boolean().optional(),
+    }),
+  ),
+  tubes: z.array(
+    z.object({
+      id: z.string(),
+      name: z.string().optional(),
+      kind: z.enum(['wall', 'mobile', 'handHeld', 'panoramic']).optional(),
+      tubeVoltage: quantity.optional(),
+      tubeCurrent: quantity.optional(),
+      coneLength: quantity.optional(),
+      collimation: z.enum(['round', 'rectangular']).optional(),
+      ended: z.boolean().optional(),
+    }),
+  ),
+  workingDays: z.array(z.number().int()).meta({ description: 'ISO weekdays, 1 is Monday.' }),
+};
+
+const row = {
+  id: z.string(),
+  events: z.number().int().meta({ description: 'Events in its ledger.' }),
+  lastEventAt: when.optional(),
+  unjudged: z.string().optional().meta({ description: 'Why its latest events are not judged; absent when they are.' }),
+};
+export const sitePage = z.object({ items: z.array(z.object(row)), next }).meta({ id: 'SitePage' });
+
+export const site = z
+  .object({
+    ...row,
+    ...config,
+    next: z.object(config).optional().meta({ description: 'A configuration that waits for the next site-day.' }),
+  })
+  .meta({ id: 'Site' });
+
+const due = z
+  .object({
+    rule: z.string(),
+    title: z.string(),
+    text: z.string().meta({ example: 'Change M1 chemistry by Fri 6 Mar (last working day before Sun 8 Mar).' }),
+    line: z.string().optional(),
+    tube: z.string().optional(),
+    baths: z.array(z.string()).optional(),
+    due: when.meta({ description: 'First instant at which it is overdue.' }),
+    lastWorkingDay: z.string().nullable().meta({ description: 'Local date.', example: '2026-03-06' }),
+    listed: z.boolean().meta({ description: 'Within its reminder: on the list of the board.' }),
+    overdue: z.boolean(),
+    severity,
+    count: z.number().int().optional().meta({ description: 'Films or follow-ups owed.' }),
+    chain: z.array(verdict),
+  })
+  .meta({ id: 'DueItem' });
+export const dueAnswer = z.object({ site: z.string(), at: when, items: z.array(due), caution }).meta({ id: 'DueList' });
+
+const condition = z.enum(['clear', 'check', 'hold']).meta({ id: 'Condition' });
+const station = z
+  .object({ id: z.string(), name: z.string().optional(), state: condition, outOfUse: z.boolean() })
+  .meta({ id: 'Station' });
+const card = z
+  .object({
+    state: condition,
+    what: z.string().meta({ description: 'What it is, with its numbers.' }),
+    doNow: z.string().optional(),
+    nextTest: z.string().optional(),
+    caution: z.string().optional().meta({ description: 'What the rule itself adds.' }),
+    line: z.string().optional(),
+    tube: z.string().optional(),
+    rule: z.string(),
+    severity: z.enum(severities),
+    since: when,
+    findings: z.array(z.string()),
+    count: z.number().int(),
+  })
+  .meta({ id: 'Card', description: 'Four lines: the state, what it is, what to do now, the next test.' });
+const weekly = z
+  .object({
+    kind: z.enum(['advice', 'notEvaluable']),
+    rule: z.string(),
+    line: z.string().optional(),
+    text: z.string(),
+    since: when,
+    finding: z.string().optional(),
+  })
+  .meta({ id: 'WeeklyItem' });
+export const boardAnswer = z
+  .object({
+    site: z.string(),
+    at: when,
+    state: condition,
+    lines: z.array(station),
+    tubes: z.array(station),
+    cards: z.array(card).max(3),
+    more: z.number().int().meta({ description: 'Cards that did not fit.' }),
+    due: z.array(due),
+    weekly: z.array(weekly),
+    caution,
+  })
+  .meta({ id: 'Board' });
+
+const bound = z.object({
+  text: z.string(),
+  value: z.number().optional().meta({ description: 'In the canonical unit of the fact, where it is one number.' }),
+  chart: z
+    .object({
+      id: z.string(),
+      title: z.string(),
+      layer: z.enum(layers),
+      rows: z.array(z.object({ key: z.number(), value: z.number() })),
+    })
+    .optional(),
+});
+const limit = z
+  .object({
+    limit: z.string(),
+    of: z.string().meta({ description: 'The fact it bounds.', example: 'run.developer.time' }),
+    meaning: z.string(),
+    unit: z.string().optional().meta({ description: 'UCUM.' }),
+    line: z.string().optional(),
+    chain: z.array(
+      z.object({
+        pack: z.string(),
+        layer: z.enum(layers),
+        severity,
+        min: bound.optional(),
+        max: bound.optional(),
+        target: z.object({ min: z.string(), max: z.string() }).optional().meta({ description: 'Shown, never judged.' }),
+        role: z.enum(['fallback', 'alternative']).optional(),
+        citation,
+      }),
+    ),
+    conflict: z
+      .array(z.string())
+      .optional()
+      .meta({ description: 'Two layers that cannot both be kept: both citations.' }),
+  })
+  .meta({ id: 'EffectiveLimit' });
+export const limitsAnswer = z
+  .object({ site: z.string(), at: when, items: z.array(limit), caution })
+  .meta({ id: 'EffectiveLimits' });
+
+export const siteId = z.object({ id: id('The site.', 'brackenfold') });

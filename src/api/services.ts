@@ -1,0 +1,175 @@
+import type { Logger } from 'pino';
+import type { Registry } from 'prom-client';
+import type { Board } from '../engine/board.js';
+import type { DueItem } from '../engine/due.js';
+import type { EffectiveLimit } from '../engine/limits.js';
+import type { Finding, FindingState } from '../engine/finding.js';
+import type { SiteState } from '../engine/state.js';
+import type { Accepted, EventFault, Incoming } from '../ledger/results.js';
+import type { Pack, Severity } from '../packs/model.js';
+import type { Key, Scope } from './keys.js';
+
+/** Everything the API needs of the rest of the house. `src/server.ts` wires the real parts together. */
+export interface Services {
+  /** Server time, ms. */
+  readonly now: () => number;
+  readonly logger: Logger;
+  readonly keys: KeyService;
+  readonly events: EventService;
+  readonly findings: FindingService;
+  readonly sites: SiteService;
+  readonly packs: PackService;
+  /** Rejects when the database does not answer. */
+  readonly health: () => Promise<Health>;
+  readonly metrics: Registry;
+  /** Told of every request that reached an operation, with the seconds it took. */
+  readonly observe: (operation: string, status: number, seconds: number) => void;
+}
+
+/** A page of a list. `next` is opaque and absent on the last page. */
+export interface Page<Item> {
+  readonly items: readonly Item[];
+  readonly next?: string | undefined;
+}
+export interface Paging {
+  readonly limit: number;
+  readonly cursor?: string | undefined;
+}
+
+export interface KeyService {
+  find(token: string): Promise<Key | null>;
+  list(organisation: string): Promise<readonly KeyView[]>;
+  /** The secret is in the answer, and nowhere else ever again. */
+  create(organisation: string, by: string, asked: NewKey): Promise<KeyView & { readonly secret: string }>;
+  /** False when there is no such key, or it was revoked before. */
+  revoke(organisation: string, by: string, id: string): Promise<boolean>;
+}
+export interface NewKey {
+  readonly name: string;
+  readonly scopes: readonly Scope[];
+  readonly sites: readonly string[] | null;
+  readonly sources: readonly string[] | null;
+}
+export interface KeyView extends NewKey {
+  readonly id: string;
+  readonly createdAt: number;
+  readonly revokedAt: number | null;
+}
+
+/** One event as sent, read: fit for the ledger, or refused with what could be read of its envelope. */
+export type Read =
+  { readonly ok: true; readonly incoming: Incoming } | { readonly ok: false; readonly refusal: Refused };
+export interface Refused {
+  readonly source?: string;
+  readonly id?: string;
+  readonly site?: string;
+  readonly type?: string;
+  readonly faults: readonly EventFault[];
+}
+
+export interface EventService {
+  /** Reads one event as sent, with this organisation's patient hash. Never throws for what the sender did. */
+  reader(organisation: string): Promise<(body: unknown, bytes: number | undefined) => Read>;
+  /** Stores and judges; resolves when committed. One result for each, in order. */
+  accept(organisation: string, events: readonly Incoming[]): Promise<Accepted>;
+  recordRejected(organisation: string, refused: readonly Refused[]): Promise<void>;
+  list(organisation: string, filter: EventFilter, paging: Paging): Promise<Page<StoredEvent>>;
+  rejected(organisation: string, filter: RejectedFilter, paging: Paging): Promise<Page<RejectedEvent>>;
+}
+/** `sites`: those that may be seen; absent: all. Instants are [from, to). */
+export interface EventFilter {
+  readonly sites?: readonly string[] | undefined;
+  readonly type?: string | undefined;
+  readonly source?: string | undefined;
+  readonly from?: number | undefined;
+  readonly to?: number | undefined;
+}
+export type RejectedFilter = Pick<EventFilter, 'sites' | 'source' | 'from' | 'to'>;
+export interface StoredEvent {
+  readonly source: string;
+  readonly id: string;
+  readonly type: string;
+  readonly site: string;
+  readonly at: number;
+  readonly subject?: string | null | undefined;
+  readonly data: unknown;
+  readonly receivedAt: number;
+}
+export interface RejectedEvent {
+  readonly source: string | null;
+  readonly id: string | null;
+  readonly site: string | null;
+  readonly type: string | null;
+  readonly receivedAt: number;
+  readonly faults: readonly EventFault[];
+}
+
+export interface FindingService {
+  list(organisation: string, filter: FindingFilter, paging: Paging): Promise<Page<FindingRow>>;
+  one(organisation: string, id: string): Promise<FindingRow | null>;
+  changes(organisation: string, filter: Pick<FindingFilter, 'sites'>, paging: Paging): Promise<Changes>;
+}
+export interface FindingFilter {
+  readonly sites?: readonly string[] | undefined;
+  readonly states?: readonly FindingState[] | undefined;
+  readonly severities?: readonly Severity[] | undefined;
+  readonly rule?: string | undefined;
+  readonly line?: string | undefined;
+  readonly tube?: string | undefined;
+  readonly from?: number | undefined;
+  readonly to?: number | undefined;
+}
+export interface FindingRow {
+  readonly site: string;
+  readonly revision: number;
+  readonly finding: Finding;
+  readonly trace?: unknown;
+  readonly evaluatorsAgree?: boolean | null | undefined;
+}
+export interface ChangeRow {
+  readonly site: string;
+  readonly seq: number;
+  readonly revision: number;
+  readonly change: string;
+  readonly cause: string;
+  readonly at: number;
+  readonly finding: Finding;
+  readonly hash: string;
+}
+/** `next` is always there: with nothing new it is what was sent, to be asked with again later. */
+export interface Changes {
+  readonly items: readonly ChangeRow[];
+  readonly next: string;
+  readonly more: boolean;
+}
+
+export interface SiteService {
+  list(organisation: string, sites: readonly string[] | undefined, paging: Paging): Promise<Page<SiteRow>>;
+  one(organisation: string, site: string): Promise<SiteRow | null>;
+  /** As of an instant; null when there is no such site. */
+  board(organisation: string, site: string, at: number): Promise<Board | null>;
+  due(organisation: string, site: string, at: number): Promise<readonly DueItem[] | null>;
+  limits(organisation: string, site: string, at: number): Promise<readonly EffectiveLimit[] | null>;
+  state(organisation: string, site: string, at: number): Promise<SiteState | null>;
+}
+export interface SiteRow {
+  readonly id: string;
+  readonly events: number;
+  readonly lastEventAt: number | null;
+  readonly unjudged: string | null;
+}
+
+export interface PackService {
+  /** In order of id. */
+  list(): readonly Pack[];
+  one(id: string): { readonly pack: Pack; readonly text: string } | undefined;
+}
+
+export interface Health {
+  readonly database: 'postgresql' | 'embedded';
+  readonly durability: string;
+  readonly migration: string | null;
+  readonly unjudgedSites: number;
+  readonly packs: number;
+  readonly version: string;
+}

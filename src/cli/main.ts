@@ -1,0 +1,91 @@
+#!/usr/bin/env node
+import { Command, CommanderError, InvalidArgumentError } from 'commander';
+import { version } from '../installation.js';
+import { startFault } from '../process.js';
+
+/** The `stepwedge` command. Each subcommand loads what it needs when it is called. */
+
+const program = new Command('stepwedge')
+  .description('Rules-driven quality assurance of dental film radiography.')
+  .version(version)
+  .showSuggestionAfterError()
+  .exitOverride();
+
+program
+  .command('serve')
+  .description('serve the API until stopped; settings are environment variables (docs/configuration.md)')
+  .action(async () => {
+    const { serve } = await import('../process.js');
+    await serve();
+  });
+
+program
+  .command('migrate')
+  .description('bring the database up to this release, without serving')
+  .action(async () => {
+    const { migrate } = await import('./migrate.js');
+    await migrate();
+  });
+
+program
+  .command('openapi')
+  .description('print the contract of the API as YAML')
+  .option('-o, --output <file>', 'write it to a file instead')
+  .action(async ({ output }: { output?: string }) => {
+    const { printContract } = await import('./openapi.js');
+    await printContract(output);
+  });
+
+program
+  .command('demo')
+  .description('post a season of an invented group through the API of a temporary server, and show what it finds')
+  .option('--once', 'end after the summary instead of serving on')
+  .option('--seed <number>', 'another ordinary season around the told weeks', wholeNumber, 1)
+  .action(async ({ once = false, seed }: { once?: boolean; seed: number }) => {
+    const { runDemo } = await import('./demo/run.js');
+    await runDemo({ once, seed });
+  });
+
+const packs = program.command('packs').description('rule packs: those shipped, and your own');
+packs
+  .command('check')
+  .description('read packs and show every fault with its place')
+  .argument('[files...]', 'pack files or folders of your own, read besides the shipped ones')
+  .action(async (files: string[]) => {
+    const { checkPackFiles } = await import('./packs.js');
+    process.exitCode = await checkPackFiles(files);
+  });
+packs
+  .command('test')
+  .description('run the tests that the packs carry')
+  .argument('[files...]', 'pack files or folders of your own; only theirs are run')
+  .action(async (files: string[]) => {
+    const { testPackFiles } = await import('./packs.js');
+    process.exitCode = await testPackFiles(files);
+  });
+
+program
+  .command('audit')
+  .description('the audit trails')
+  .command('verify')
+  .description('recompute every hash chain of the database')
+  .action(async () => {
+    const { verifyAll } = await import('./audit.js');
+    process.exitCode = await verifyAll();
+  });
+
+function wholeNumber(text: string): number {
+  if (!/^\d{1,9}$/.test(text)) throw new InvalidArgumentError('It must be a whole number.');
+  return Number(text);
+}
+
+try {
+  await program.parseAsync();
+} catch (error) {
+  if (error instanceof CommanderError) {
+    process.exitCode = error.exitCode;
+  } else {
+    process.stderr.write(`${startFault(error)}\n`);
+    process.exitCode = 1;
+  }
+}

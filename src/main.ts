@@ -1,0 +1,3 @@
+import { serve } from './process.js';
+
+await serve();

@@ -1,0 +1,198 @@
+import { createHash, timingSafeEqual } from 'node:crypto';
+import type { Logger } from 'pino';
+import type { Key, Scope } from './api/keys.js';
+import { scopes } from './api/keys.js';
+import type {
+  EventService,
+  FindingService,
+  Health,
+  KeyService,
+  PackService,
+  Read,
+  Services,
+  SiteService,
+} from './api/services.js';
+import { readMigrations } from './db/migrations.js';
+import type { Database } from './db/port.js';
+import { board } from './engine/board.js';
+import { dueList } from './engine/due.js';
+import { effectiveLimits } from './engine/limits.js';
+import { decode } from './events/decode.js';
+import { listChanges, listFindings, oneFinding } from './findings/queries.js';
+import { version } from './installation.js';
+import type { Ledger } from './ledger/context.js';
+import type { Intake } from './ledger/intake.js';
+import { type KeyRecord, Keys } from './ledger/keys.js';
+import type { Organisations } from './ledger/organisations.js';
+import { listEvents, listRejected, listSites, oneSite, unjudgedSites } from './ledger/queries.js';
+import type { Incoming } from './ledger/results.js';
+import { stateAt } from './ledger/site-view.js';
+import type { Metrics } from './metrics.js';
+import type { Shelf } from './rules.js';
+
+/** The organisation of a server that has only one. */
+export const mainOrganisation = 'main';
+
+export interface Parts {
+  readonly database: Database;
+  readonly ledger: Ledger;
+  readonly intake: Intake;
+  readonly organisations: Organisations;
+  readonly keys: Keys;
+  readonly shelf: Shelf;
+  readonly metrics: Metrics;
+  readonly logger: Logger;
+  /** STEPWEDGE_ADMIN_KEY. */
+  readonly adminKey?: string | undefined;
+}
+
+/** The parts of the house as the API asks for them. */
+export function createServices(parts: Parts): Services {
+  const { ledger, logger, metrics } = parts;
+  return {
+    now: ledger.now,
+    logger,
+    keys: keyService(parts),
+    events: eventService(parts),
+    findings: findingService(parts),
+    sites: siteService(parts),
+    packs: packService(parts.shelf),
+    health: healthOf(parts),
+    metrics: metrics.registry,
+    observe: metrics.observe,
+  };
+}
+
+function keyService({ keys, adminKey }: Parts): KeyService {
+  const admin = adminKey === undefined ? undefined : sha256(adminKey);
+  return {
+    async find(token) {
+      // In force while the variable is set, and never stored: changing it revokes the old one.
+      if (admin !== undefined && timingSafeEqual(sha256(token), admin)) return operatorsKey;
+      const record = await keys.find(token);
+      return record === null ? null : keyOf(record);
+    },
+    async list(organisation) {
+      return (await keys.list(organisation)).map((record) => ({ ...record, scopes: scopesOf(record) }));
+    },
+    async create(organisation, by, asked) {
+      const record = await keys.create(organisation, by, asked);
+      return { ...record, scopes: scopesOf(record) };
+    },
+    revoke: (organisation, by, id) => keys.revoke(organisation, by, id),
+  };
+}
+
+const operatorsKey: Key = {
+  id: 'STEPWEDGE_ADMIN_KEY',
+  organisation: mainOrganisation,
+  name: 'STEPWEDGE_ADMIN_KEY',
+  scopes: ['admin'],
+  sites: null,
+  sources: null,
+};
+
+function keyOf(record: KeyRecord): Key {
+  const { id, organisation, name, sites, sources } = record;
+  return { id, organisation, name, scopes: scopesOf(record), sites, sources };
+}
+
+function scopesOf(record: KeyRecord): Scope[] {
+  return scopes.filter((scope) => record.scopes.includes(scope));
+}
+
+function sha256(text: string): Buffer {
+  return createHash('sha256').update(text).digest();
+}
+
+function eventService({ database, ledger, intake, organisations }: Parts): EventService {
+  return {
+    async reader(organisation) {
+      const hashPatient = await organisations.patientHash(organisation);
+      return (body, size) => readEvent(body, { now: ledger.now(), hashPatient, size });
+    },
+    accept: (organisation, events) => intake.accept(organisation, events),
+    recordRejected: (organisation, refused) => intake.recordRejected(organisation, refused),
+    list: (organisation, filter, paging) => listEvents(database, organisation, filter, paging),
+    rejected: (organisation, filter, paging) => listRejected(database, organisation, filter, paging),
+  };
+}
+
+function readEvent(body: unknown, options: Parameters<typeof decode>[1]): Read {
+  const decoded = decode(body, options);
+  // An event of the ledger is one of the catalogue's: `decode` has held it against the schema of its type.
+  if (decoded.ok) return { ok: true, incoming: decoded as Incoming };
+  const { source, id, faults } = decoded;
+  const { site, type } = typeof body === 'object' && body !== null ? (body as Record<string, unknown>) : {};
+  return { ok: false, refusal: { source, id, site: text(site), type: text(type), faults } };
+}
+
+const text = (value: unknown): string | undefined => (typeof value === 'string' ? value : undefined);
+
+function findingService({ database }: Parts): FindingService {
+  return {
+    list: (organisation, filter, paging) => listFindings(database, organisation, filter, paging),
+    one: (organisation, id) => oneFinding(database, organisation, id),
+    changes: (organisation, filter, paging) => listChanges(database, organisation, filter, paging),
+  };
+}
+
+function siteService({ database, ledger }: Parts): SiteService {
+  return {
+    list: (organisation, sites, paging) => listSites(database, organisation, sites, paging),
+    one: (organisation, site) => oneSite(database, organisation, site),
+    async board(organisation, site, at) {
+      const view = await stateAt(ledger, organisation, site, at);
+      return view === null ? null : board(view.state, at, view.book);
+    },
+    async due(organisation, site, at) {
+      const view = await stateAt(ledger, organisation, site, at);
+      return view === null ? null : dueList(view.state, at, view.book);
+    },
+    async limits(organisation, site, at) {
+      const view = await stateAt(ledger, organisation, site, at);
+      return view === null ? null : effectiveLimits(view.state, at, view.book);
+    },
+    async state(organisation, site, at) {
+      const view = await stateAt(ledger, organisation, site, at);
+      return view?.state ?? null;
+    },
+  };
+}
+
+function packService({ packs, files }: Shelf): PackService {
+  return {
+    list: () => packs,
+    one(id) {
+      const found = files.find(({ pack }) => pack?.id === id);
+      return found?.pack === undefined ? undefined : { pack: found.pack, text: found.text };
+    },
+  };
+}
+
+/** Anybody may ask, so the database is asked once a second at most. */
+function healthOf({ database, shelf }: Parts): () => Promise<Health> {
+  let asked = 0;
+  let answer: Promise<Health> | undefined;
+  async function read(): Promise<Health> {
+    await database.ping();
+    const unjudged = await unjudgedSites(database);
+    const migrations = await readMigrations();
+    return {
+      database: database.kind,
+      durability: database.durability,
+      migration: migrations.at(-1)?.name ?? null,
+      unjudgedSites: unjudged.length,
+      packs: shelf.packs.length,
+      version,
+    };
+  }
+  return () => {
+    const now = performance.now();
+    if (answer === undefined || now - asked > 1000) {
+      asked = now;
+      answer = read();
+    }
+    return answer;
+  };
+}
