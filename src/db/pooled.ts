@@ -25,6 +25,7 @@ export class PooledDatabase implements Database {
   readonly durability: string;
   private readonly connections = new WeakMap<pg.ClientBase, Connection>();
   private readonly inside = new AsyncLocalStorage<{ open: boolean }>();
+  private readonly running = new Set<Promise<unknown>>();
   private closing: Promise<void> | undefined;
 
   constructor(private readonly parts: PooledDatabaseParts) {
@@ -76,17 +77,23 @@ export class PooledDatabase implements Database {
 
   close(): Promise<void> {
     this.closing ??= (async () => {
+      // The pool alone would leave those waiting for a connection to their timeout.
+      while (this.running.size > 0) await Promise.allSettled(this.running);
       await this.parts.pool.end();
       await this.parts.onClose?.();
     })();
     return this.closing;
   }
 
-  private async once<T>(
-    setting: Parameters<Connection['begin']>[0],
-    value: string,
-    work: (tx: Transaction) => Promise<T>,
-  ): Promise<T> {
+  private once<T>(setting: Setting, value: string, work: (tx: Transaction) => Promise<T>): Promise<T> {
+    const run = this.run(setting, value, work);
+    this.running.add(run);
+    const done = () => this.running.delete(run);
+    run.then(done, done);
+    return run;
+  }
+
+  private async run<T>(setting: Setting, value: string, work: (tx: Transaction) => Promise<T>): Promise<T> {
     if (this.inside.getStore()?.open) throw new Error('A transaction inside a transaction: pass `tx` on instead.');
     const client = await this.acquire();
     let connection = this.connections.get(client);
@@ -135,6 +142,8 @@ export class PooledDatabase implements Database {
     }
   }
 }
+
+type Setting = Parameters<Connection['begin']>[0];
 
 const succeed = () => true;
 const fail = () => false;

@@ -74,6 +74,20 @@ test('a folder of another living process is refused; of a killed one it is taken
   await database.close();
 });
 
+test('when the folder is taken away from a running process, it stops writing and says why', async () => {
+  const database = await openEmbedded(folder);
+  await database.ping();
+  // As when another process took the lock for abandoned, after this one had been suspended for long.
+  await rm(path.join(folder, 'lock'), { recursive: true });
+  let reason = '';
+  for (let waited = 0; waited < 15_000 && !reason; waited += 250) {
+    await new Promise((resolve) => setTimeout(resolve, 250));
+    await database.ping().catch((error: unknown) => (reason = String(error)));
+  }
+  expect(reason).toContain(`Another process has taken over the data folder ${folder}`);
+  await database.close();
+});
+
 test('a file in the place of the folder is refused in a sentence', async () => {
   const file = path.join(folder, 'file');
   await writeFile(file, 'not a folder');
@@ -88,6 +102,6 @@ test('files that are no database are refused, and the folder is not left locked'
   for (let attempt = 1; attempt <= 2; attempt++) {
     const error = await failure(openEmbedded(folder));
     expect(error).toBeInstanceOf(DatabaseStartError);
-    expect(String(error)).toContain(`The embedded database in ${folder} could not be started`);
+    expect(String(error)).toMatch(/The embedded database in .* could not be started: .* written by PostgreSQL 9\.6;/);
   }
 });

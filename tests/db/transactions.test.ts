@@ -240,6 +240,15 @@ describeEachDatabase('a transaction', (open) => {
     }
   });
 
+  test('closing waits for the transactions that are running or queued', async () => {
+    const other = await open();
+    const work = Array.from({ length: 12 }, (_, n) =>
+      other.withOrganisation('north', (tx) => tx.query<{ n: number }>('SELECT $1::int AS n FROM pg_sleep(0.01)', n)),
+    );
+    await other.drop();
+    expect((await Promise.all(work)).flat().map(({ n }) => n)).toEqual([...Array(12).keys()]);
+  });
+
   test('answers liveness, and once closed says so', async () => {
     const other = await open();
     await other.ping();

@@ -1,3 +1,4 @@
+import { readFile } from 'node:fs/promises';
 import path from 'node:path';
 import pg from 'pg';
 import { DatabaseStartError } from '../errors.js';
@@ -31,7 +32,7 @@ export async function openEmbedded(folder: string): Promise<Database> {
   let engine: Engine | undefined;
   const release = await lockFolder(absolute, (reason) => engine?.fail(reason));
   try {
-    engine = await start({ dataDir: path.join(absolute, 'database') }, absolute);
+    engine = await start({ dataDir: path.join(absolute, 'database') });
     await migrateEngine(engine);
     return over(engine, durability.folder, release);
   } catch (error) {
@@ -43,14 +44,14 @@ export async function openEmbedded(folder: string): Promise<Database> {
 
 /** In memory, for tests and trials; from a snapshot of a migrated one it starts in a fraction of a second. */
 export async function openInMemory(snapshot?: Uint8Array): Promise<Database> {
-  const engine = await start({ snapshot }, 'memory');
+  const engine = await start({ snapshot });
   if (!snapshot) await migrateEngine(engine);
   return over(engine, durability.memory);
 }
 
 /** A migrated, empty database for `openInMemory`. */
 export async function makeSnapshot(): Promise<Uint8Array> {
-  const engine = await start({}, 'memory');
+  const engine = await start({});
   try {
     await migrateEngine(engine);
     return await engine.dump();
@@ -59,12 +60,18 @@ export async function makeSnapshot(): Promise<Uint8Array> {
   }
 }
 
-async function start(setup: EngineSetup, place: string): Promise<Engine> {
+async function start(setup: EngineSetup): Promise<Engine> {
   try {
     return await Engine.start(setup);
   } catch (error) {
     const reason = error instanceof Error ? error.message : String(error);
-    throw new DatabaseStartError(`The embedded database in ${place} could not be started: ${reason}`, { cause: error });
+    const version =
+      setup.dataDir && (await readFile(path.join(setup.dataDir, 'PG_VERSION'), 'utf8').catch(() => undefined));
+    throw new DatabaseStartError(
+      `The embedded database in ${setup.dataDir ?? 'memory'} could not be started: ${reason}.` +
+        (version ? ` Its files were written by PostgreSQL ${version.trim()}; they may belong to another release.` : ''),
+      { cause: error },
+    );
   }
 }
 

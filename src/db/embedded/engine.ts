@@ -1,4 +1,5 @@
 import { Worker } from 'node:worker_threads';
+import { DatabaseUnavailableError } from '../errors.js';
 import { WorkerStream } from './stream.js';
 
 type Order = { kind: 'bytes'; bytes: Uint8Array } | { kind: 'dump' } | { kind: 'close' };
@@ -24,8 +25,8 @@ export class Engine {
 
   private constructor(private readonly worker: Worker) {
     worker.on('message', (report: Report) => this.receive(report));
-    worker.on('error', (error) => this.fail(error));
-    worker.on('exit', () => this.fail(new Error('The embedded database has ended.')));
+    worker.on('error', (error) => this.fail(`The embedded database has failed: ${error.message}`));
+    worker.on('exit', () => this.fail('The embedded database has ended.'));
   }
 
   /** @throws Error with PGlite's reason when the files cannot be opened. */
@@ -49,8 +50,8 @@ export class Engine {
   }
 
   /** Breaks off every conversation, now and later, for this reason. */
-  fail(reason: Error): void {
-    this.broken ??= reason;
+  fail(reason: string): void {
+    this.broken ??= new DatabaseUnavailableError(reason);
     for (const { reject } of this.waiting.splice(0)) reject(this.broken);
     this.stream?.destroy(this.broken);
   }
@@ -68,7 +69,7 @@ export class Engine {
       this.send({ kind: 'close' });
       await this.expect('closed').catch(() => undefined);
     }
-    this.broken ??= new Error('The embedded database has been closed.');
+    this.broken ??= new DatabaseUnavailableError('The embedded database has been closed.');
     await this.worker.terminate();
   }
 
@@ -84,7 +85,7 @@ export class Engine {
 
   private receive(report: Report): void {
     if (report.kind === 'bytes') this.stream?.receive(report.bytes);
-    else if (report.kind === 'failed') this.fail(new Error(report.reason));
+    else if (report.kind === 'failed') this.fail(report.reason);
     else {
       const index = this.waiting.findIndex((entry) => entry.kind === report.kind);
       for (const entry of index < 0 ? [] : this.waiting.splice(index, 1)) entry.resolve(report);

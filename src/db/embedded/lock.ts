@@ -22,13 +22,13 @@ interface Holder {
  * @returns releases the lock
  * @throws DatabaseStartError in a sentence, when the folder is in use or cannot be written
  */
-export async function lockFolder(folder: string, onLost: (reason: Error) => void): Promise<() => Promise<void>> {
+export async function lockFolder(folder: string, onLost: (reason: string) => void): Promise<() => Promise<void>> {
   const holderFile = path.join(folder, 'holder.json');
   const take = (patience: number) =>
     lockfile.lock(folder, {
       lockfilePath: path.join(folder, 'lock'),
       stale: patience,
-      onCompromised: () => onLost(new Error(`Another process has taken over the data folder ${folder}.`)),
+      onCompromised: () => onLost(`Another process has taken over the data folder ${folder}.`),
     });
   let release: () => Promise<void>;
   try {

@@ -3,6 +3,7 @@
  * loop. It passes bytes of PostgreSQL's protocol in and out; who speaks through them is node-postgres on the main side.
  * Plain JavaScript, so that Node starts it as it stands both from `src/` and from `dist/`.
  */
+import { Blob } from 'node:buffer';
 import { parentPort, workerData } from 'node:worker_threads';
 import { PGlite } from '@electric-sql/pglite';
 
