@@ -4,7 +4,7 @@ import fc from 'fast-check';
 import { parse } from 'yaml';
 import { isEventType } from '../../src/events/catalogue.js';
 import { facts } from '../../src/packs/facts.js';
-import { Reading } from '../../src/packs/reader/decode.js';
+import { Reading } from '../../src/packs/reader/spot.js';
 import { checkPacks, faultCodes, formatDiagnostic, packCaps, readPack } from '../../src/packs/reader/index.js';
 import { parseSource } from '../../src/packs/reader/source.js';
 import { factNamed } from '../../src/packs/reader/values.js';
@@ -307,6 +307,26 @@ describe('between packs', () => {
     expect(
       across('limits: [{ id: chemistry-age, of: run.developer.time, max: 5 min, severity: warning }]'),
     ).toContainEqual(['other.yaml', 'unit-mismatch', 7]);
+  });
+
+  test('versions of a pack take turns', () => {
+    const version = (text: string, file: string) =>
+      readPack(`pack: us-xx/other\ntitle: Other\nauthority: nobody\nlayer: practice\n${text}`, file);
+    const old = version('version: 1.0.0\nto: 2025-12-31', 'old.yaml');
+    expect(checkPacks([old, version('version: 2.0.0\nfrom: 2026-01-01', 'new.yaml')])).toEqual([]);
+    expect(checkPacks([old, version('version: 2.0.0\nfrom: 2025-12-31', 'new.yaml')])).toMatchObject([
+      { file: 'new.yaml', code: 'duplicate-id' },
+    ]);
+  });
+
+  test('one pack says a limit once for the same lines, side and severity', () => {
+    const body = (second: string) =>
+      `limits: [{ id: x, of: run.films, max: 3, severity: advice }, { id: x, of: run.films, ${second} }]`;
+    const codes = (second: string) => other(body(second)).diagnostics.map(({ code, column }) => [code, column]);
+    expect(codes('max: 4, severity: advice')).toEqual([['duplicate-id', 68]]);
+    expect(codes('max: 4, severity: warning')).toEqual([]);
+    expect(codes('min: 1, severity: advice')).toEqual([]);
+    expect(codes('max: 4, severity: advice, for: { method: manual }')).toEqual([]);
   });
 
   test('the same pack and version twice', () => {

@@ -1,4 +1,5 @@
 import { nearest } from '../../events/nearest.js';
+import type { Pack } from '../model.js';
 import type { Diagnostic, FaultCode } from './diagnostic.js';
 import type { PackRead } from './index.js';
 import type { Reference } from './references.js';
@@ -11,13 +12,16 @@ import { sameDimension } from './units.js';
 export function checkPacks(reads: readonly PackRead[]): Diagnostic[] {
   const limits = byName(reads, 'limit');
   const charts = byName(reads, 'chart');
+  const owners = new Map(reads.map(({ file, pack }) => [file, pack?.id ?? file]));
+  // Versions of one pack may carry the same chart.
+  const owner = (reference: Reference | undefined) => owners.get(reference?.at.file ?? '');
   return [
     ...reads.flatMap((read) =>
       read.used.flatMap((reference) => missing(reference, reference.kind === 'limit' ? limits : charts)),
     ),
     ...[...charts.values()].flatMap(([first, ...others]) =>
       others
-        .filter((other) => other.at.file !== first?.at.file)
+        .filter((other) => owner(other) !== owner(first))
         .map((other) =>
           told(other, 'duplicate-id', `The chart ${other.name} is already defined in ${first?.at.file}.`),
         ),
@@ -78,23 +82,20 @@ const unitOf = (of: { unit: string | undefined }) => of.unit ?? 'whole numbers';
 const fits = (a: string | undefined, b: string | undefined) =>
   a === b || (a !== undefined && b !== undefined && sameDimension(a, b) && a !== 'd' && b !== 'd');
 
-/** One id and version stands for one text. */
+/** Versions of a pack take turns: two of one id that are in force together would judge everything twice. */
 function samePacks(reads: readonly PackRead[]): Diagnostic[] {
-  const seen = new Map<string, string>();
-  return reads.flatMap((read) => {
-    if (read.pack === undefined) return [];
-    const key = `${read.pack.id} ${read.pack.version}`;
-    const first = seen.get(key);
-    if (first === undefined) {
-      seen.set(key, read.file);
-      return [];
-    }
-    const message = `The pack ${read.pack.id}, version ${read.pack.version}, is already defined in ${first}.`;
-    return [
-      { file: read.file, line: 1, column: 1, code: 'duplicate-id', severity: 'error', message, path: '/pack' } as const,
-    ];
+  const seen: { pack: Pack; file: string }[] = [];
+  return reads.flatMap(({ pack, file }) => {
+    if (pack === undefined) return [];
+    const other = seen.find((each) => each.pack.id === pack.id && together(each.pack, pack));
+    seen.push({ pack, file });
+    if (other === undefined) return [];
+    const message = `The pack ${pack.id} is also in ${other.file}, version ${other.pack.version}, in force at the same time; give one a to before the other's from.`;
+    return [{ file, line: 1, column: 1, code: 'duplicate-id', severity: 'error', message, path: '/pack' } as const];
   });
 }
+
+const together = (a: Pack, b: Pack) => (a.from ?? '') <= (b.to ?? '9999') && (b.from ?? '') <= (a.to ?? '9999');
 
 function told(reference: Reference, code: FaultCode, message: string): Diagnostic {
   return { ...reference.at, code, severity: 'error', message };

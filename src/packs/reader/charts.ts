@@ -2,12 +2,14 @@ import { isScalar } from 'yaml';
 import { atMost } from '../../events/units.js';
 import type { FactDefinition } from '../facts.js';
 import type { Chart, Citation } from '../model.js';
-import { fault, itemsOf, list, mapping, number, optional, required, text } from './decode.js';
-import type { Decoder, Spot } from './decode.js';
+import { itemsOf, list, mapping, number, optional, required, text } from './decode.js';
+import type { Decoder } from './decode.js';
 import { cite } from './limits.js';
 import type { References } from './references.js';
 import { inUnitOf, sameDimension } from './units.js';
 import { citation, fact, id, selector, unitText } from './values.js';
+import { fault } from './spot.js';
+import type { Spot } from './spot.js';
 
 const present: Decoder<true> = () => true;
 const shape = {

@@ -2,12 +2,13 @@ import { isScalar } from 'yaml';
 import { topicKinds } from '../model.js';
 import type { Check, Period, TopicKind } from '../model.js';
 import { condition } from './condition.js';
-import { fault, mapping, oneOrMore, optional, required, word } from './decode.js';
+import { mapping, oneOrMore, optional, required, word } from './decode.js';
 import type { Decoder } from './decode.js';
 import { eventType } from './events.js';
 import { namesLimit, ruleBase, ruleShape } from './rules.js';
 import type { PackContext } from './rules.js';
 import { period } from './values.js';
+import { fault } from './spot.js';
 
 /** Done is done: no later event takes back what happened to a film. */
 const lasting: readonly TopicKind[] = ['run', 'film', 'event', 'mount'];

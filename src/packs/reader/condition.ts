@@ -3,12 +3,14 @@ import { nearest } from '../../events/nearest.js';
 import type { FactDefinition } from '../facts.js';
 import { operatorNames } from '../model.js';
 import type { Condition, Leaf, Operand, OperatorName } from '../model.js';
-import { entriesOf, fault, flag, list, mapping, mismatch, near, number, required, text } from './decode.js';
-import type { Decoder, Spot } from './decode.js';
+import { entriesOf, flag, list, mapping, mismatch, near, number, required, text } from './decode.js';
+import type { Decoder } from './decode.js';
 import { oneOf, quoted } from './diagnostic.js';
 import type { References } from './references.js';
 import { sameDimension } from './units.js';
 import { fact, id, quantityOf } from './values.js';
+import { fault } from './spot.js';
+import type { Spot } from './spot.js';
 
 const ordered: readonly OperatorName[] = ['lessThan', 'lessThanInclusive', 'greaterThan', 'greaterThanInclusive'];
 const byLimit: readonly OperatorName[] = ['below', 'above', 'outside'];

@@ -1,12 +1,14 @@
 import { isMap } from 'yaml';
 import type { Cadence, Duty, Period } from '../model.js';
-import { count, fault, flag, mapping, mismatch, oneOrMore, optional, required, word } from './decode.js';
-import type { Decoder, Mapping, Spot } from './decode.js';
+import { count, flag, mapping, mismatch, oneOrMore, optional, required, word } from './decode.js';
+import type { Decoder, Mapping } from './decode.js';
 import { eventPattern } from './events.js';
 import type { References } from './references.js';
 import { ruleBase, ruleShape } from './rules.js';
 import type { PackContext } from './rules.js';
 import { id, period } from './values.js';
+import { fault } from './spot.js';
+import type { Spot } from './spot.js';
 
 /** Long enough that the last working day before a due instant is on the list, whatever holidays lie before it. */
 const defaultRemind: Period = { count: 7, unit: 'd' };

@@ -6,11 +6,13 @@ import { explain } from '../../events/explain.js';
 import type { FaultCode as EventFaultCode } from '../../events/faults.js';
 import { asSent, eventTypes, fieldsOf, isEventType } from '../eventFields.js';
 import type { EventPattern } from '../model.js';
-import { entriesOf, fault, itemsOf, mapping, mismatch, near, oneOrMore, optional, required, text } from './decode.js';
-import type { Decoder, Spot } from './decode.js';
+import { entriesOf, itemsOf, mapping, mismatch, near, oneOrMore, optional, required, text } from './decode.js';
+import type { Decoder } from './decode.js';
 import { oneOf, quoted } from './diagnostic.js';
 import type { FaultCode } from './diagnostic.js';
 import { quantity } from './values.js';
+import { fault } from './spot.js';
+import type { Spot } from './spot.js';
 
 /** A type of the event catalogue. */
 export const eventType: Decoder<EventType> = (spot) => {

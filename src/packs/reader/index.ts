@@ -1,10 +1,10 @@
 import type { Pack } from '../model.js';
-import { Reading } from './decode.js';
 import type { Diagnostic } from './diagnostic.js';
 import { pack } from './pack.js';
 import { References } from './references.js';
 import type { Reference } from './references.js';
 import { packCaps, parseSource } from './source.js';
+import { Reading } from './spot.js';
 
 export { checkPacks } from './across.js';
 export { faultCodes, formatDiagnostic } from './diagnostic.js';

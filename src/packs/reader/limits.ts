@@ -3,11 +3,13 @@ import { atMost } from '../../events/units.js';
 import type { FactDefinition } from '../facts.js';
 import { severities } from '../model.js';
 import type { Bound, Citation, Limit, Selector, Severity } from '../model.js';
-import { entriesOf, fault, mapping, number, optional, required, word } from './decode.js';
-import type { Decoder, Spot } from './decode.js';
+import { entriesOf, mapping, number, optional, required, word } from './decode.js';
+import type { Decoder } from './decode.js';
 import type { References } from './references.js';
 import { sameDimension } from './units.js';
 import { citation, fact, id, period, quantityOf, selector } from './values.js';
+import { fault } from './spot.js';
+import type { Spot } from './spot.js';
 
 const any: Selector = {};
 const present: Decoder<true> = () => true;

@@ -2,10 +2,12 @@ import { isSeq } from 'yaml';
 import { facts } from '../facts.js';
 import type { Message } from '../model.js';
 import { condition } from './condition.js';
-import { fault, list, mapping, near, optional, required, text, within } from './decode.js';
-import type { Decoder, Spot } from './decode.js';
+import { list, mapping, near, optional, required, text } from './decode.js';
+import type { Decoder } from './decode.js';
 import { oneOf, quoted } from './diagnostic.js';
 import type { References } from './references.js';
+import { fault, within } from './spot.js';
+import type { Spot } from './spot.js';
 
 /** Placeholders that stand alone, beside the facts by name. */
 export const plainPlaceholders = ['line', 'tube', 'count', 'films', 'due'] as const;

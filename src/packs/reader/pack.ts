@@ -1,14 +1,16 @@
 import { layers } from '../model.js';
-import type { Citation, Pack, Rule } from '../model.js';
+import type { Citation, Limit, Pack, Rule } from '../model.js';
 import { chart } from './charts.js';
 import { check } from './checks.js';
-import { entriesOf, fault, itemsOf, list, mapping, optional, required, text, word } from './decode.js';
-import type { Decoder, Field, Spot } from './decode.js';
+import { entriesOf, itemsOf, list, mapping, optional, required, text, word } from './decode.js';
+import type { Decoder, Field } from './decode.js';
 import { quoted } from './diagnostic.js';
 import { duty } from './duties.js';
 import { cite, limit } from './limits.js';
 import type { References } from './references.js';
 import { citation, date, id } from './values.js';
+import { fault } from './spot.js';
+import type { Spot } from './spot.js';
 
 /** A whole pack file. The header is read first: its citation is the default of everything below. */
 export function pack(references: References): Decoder<Pack> {
@@ -50,6 +52,7 @@ export function pack(references: References): Decoder<Pack> {
       fault(got.at('to'), 'bad-date', `The last day, ${to}, is before the first, ${from}.`);
     unique(['charts'].map((field) => quiet.get(field)));
     unique(['checks', 'duties'].map((field) => quiet.get(field)));
+    sameRungs(quiet.get('limits'), got.values.limits);
     if (got.whole === undefined) return undefined;
     const {
       charts = [],
@@ -103,6 +106,29 @@ function unique(lists: readonly (Spot | undefined)[]): void {
       if (seen.has(own.name)) fault(own.spot, 'duplicate-id', `The id ${own.name} is already taken in this pack.`);
       seen.add(own.name);
     }
+}
+
+/**
+ * A limit's id may stand several times in a pack, for other lines or at another severity; two that speak of the same
+ * lines, on the same side and with the same weight contradict or repeat each other.
+ */
+function sameRungs(spot: Spot | undefined, limits: readonly Limit[] | undefined): void {
+  const items = spot === undefined || limits === undefined ? [] : (silently(spot, (at) => itemsOf(at)) ?? []);
+  const seen = new Set<string>();
+  limits?.forEach((each, index) => {
+    for (const side of ['min', 'max'] as const) {
+      if (each[side] === undefined) continue;
+      const rung = JSON.stringify([each.id, side, each.severity, each.for, each.role]);
+      const own = seen.has(rung) && items[index] !== undefined ? idOf(items[index]) : undefined;
+      if (own !== undefined)
+        fault(
+          own.spot,
+          'duplicate-id',
+          `The limit ${each.id} has a ${side} of this severity for the same lines already.`,
+        );
+      seen.add(rung);
+    }
+  });
 }
 
 /** Read something that is read again where its faults belong; here they are dropped. */

@@ -1,7 +1,7 @@
 import type { FactDefinition } from '../facts.js';
-import { place } from './decode.js';
-import type { Ranged, Spot } from './decode.js';
 import type { Diagnostic } from './diagnostic.js';
+import { place } from './spot.js';
+import type { Ranged, Spot } from './spot.js';
 
 /** A name that another pack may define, and where it was used: judged once all packs are known. */
 export interface Reference {

@@ -1,12 +1,14 @@
 import { severities } from '../model.js';
 import type { Citation, Condition, Message, RuleTest, Selector, Severity } from '../model.js';
-import { fault, optional, required, text, word } from './decode.js';
-import type { Mapping, Spot } from './decode.js';
+import { optional, required, text, word } from './decode.js';
+import type { Mapping } from './decode.js';
 import { cite, lawNeedsText } from './limits.js';
 import { messages, sentence } from './messages.js';
 import type { References } from './references.js';
 import { ruleTests } from './tests.js';
 import { citation, id, selector } from './values.js';
+import { fault } from './spot.js';
+import type { Spot } from './spot.js';
 
 /** What the file says once for all its rules. */
 export interface PackContext {

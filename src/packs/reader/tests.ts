@@ -1,9 +1,10 @@
 import { severities } from '../model.js';
 import type { ExpectedFinding, RuleTest } from '../model.js';
-import { count, entriesOf, fault, list, mapping, optional, plain, required, text, word } from './decode.js';
+import { count, entriesOf, list, mapping, optional, plain, required, text, word } from './decode.js';
 import type { Decoder } from './decode.js';
 import { checkData, eventType } from './events.js';
 import { instant } from './values.js';
+import { fault } from './spot.js';
 
 type TestEvent = RuleTest['events'][number];
 

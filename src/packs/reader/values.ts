@@ -4,10 +4,12 @@ import { facts as catalogue } from '../facts.js';
 import type { FactDefinition } from '../facts.js';
 import { readings } from '../model.js';
 import type { Citation, Period, Quantity, Selector } from '../model.js';
-import { fault, mapping, near, number, oneOrMore, optional, required, text, word } from './decode.js';
-import type { Decoder, Spot } from './decode.js';
+import { mapping, near, number, oneOrMore, optional, required, text, word } from './decode.js';
+import type { Decoder } from './decode.js';
 import { oneOf, quoted } from './diagnostic.js';
 import { inUnitOf, sameDimension, unitNear } from './units.js';
+import { fault } from './spot.js';
+import type { Spot } from './spot.js';
 
 /** `us-wa/processing`, `development-time-min`: lower case, digits, "-", parts joined by "/". */
 const idPattern = /^[a-z0-9]+(-[a-z0-9]+)*(\/[a-z0-9]+(-[a-z0-9]+)*)*$/;
