@@ -162,10 +162,10 @@ function gapsOf(state: SiteState, at: number, book: PackBook): WeeklyItem[] {
     const rules = same.map(({ rule }) => rule);
     const since = Math.min(...same.map((gap) => gap.since));
     const titles = rules.map((rule) => book.rule(rule)?.title ?? rule).join('; ');
-    const lacking = missing.map(({ fact }) => `no ${facts.get(fact)?.meaning ?? fact}`).join(', ');
+    const lacking = missing.map(({ fact }) => facts.get(fact)?.meaning ?? fact).join(', ');
     const send = [...new Set(missing.flatMap((one) => one.send))].join(' or ');
     const where = line === undefined ? '' : ` at ${line}`;
-    const text = `Not evaluable${where} since ${sayDay(since, zone)}: ${lacking}; send ${send}. Waiting: ${titles}.`;
+    const text = `Not evaluable${where} since ${sayDay(since, zone)}, missing ${lacking}; send ${send}. Waiting: ${titles}.`;
     return { kind: 'notEvaluable', rules, line, text, since };
   });
 }
