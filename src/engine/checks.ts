@@ -11,6 +11,7 @@ import { closeFinding, fireAgain, firing, openFinding, say, addEvidence, isHighe
 import { judge, missingFor } from './ladder.js';
 import type { Moment } from './moment.js';
 import { refKey, refOf, wordIn } from './refs.js';
+import type { Touched } from './touched.js';
 
 interface CompiledCheck {
   readonly check: Said<Check>;
@@ -50,7 +51,7 @@ export interface Evaluation {
 export type Probe = (evaluation: Evaluation) => void;
 
 /** Judge every check that listens to the event; the touched findings are added to `touched`. */
-export function runChecks(moment: Moment, touched: Set<Finding>, probe?: Probe): void {
+export function runChecks(moment: Moment, touched: Touched, probe?: Probe): void {
   const { event, state, rules } = moment;
   if (event === undefined) return;
   for (const one of checksOn(rules, event.type)) {
@@ -111,7 +112,7 @@ function filmsOf({ event }: Moment): number {
   return event?.type === 'film.processed' || event?.type === 'film.refixed' ? filmCount(event.data) : 0;
 }
 
-function fire(moment: Moment, spoken: Firing, check: Said<Check>, topic: string, touched: Set<Finding>): void {
+function fire(moment: Moment, spoken: Firing, check: Said<Check>, topic: string, touched: Touched): void {
   const { state, event } = moment;
   if (event === undefined) return;
   const ref = refOf(event);
@@ -159,7 +160,7 @@ function openSpell(moment: Moment, check: Said<Check>, topic: string): Finding |
 }
 
 /** The check was evaluable and did not fire: a lasting spell ends, and cards of single runs may leave the board. */
-function pass(moment: Moment, check: Said<Check>, topic: string, touched: Set<Finding>): void {
+function pass(moment: Moment, check: Said<Check>, topic: string, touched: Touched): void {
   const { state, event } = moment;
   if (event === undefined) return;
   const spell = state.spells[`${check.id}|${topic}`];

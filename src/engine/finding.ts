@@ -41,6 +41,8 @@ export interface Finding {
   severity: Severity;
   state: FindingState;
   readonly openedAt: number;
+  /** The fold's instant at which it was last touched, by an event or by time. */
+  touchedAt: number;
   /** The instant that absence is dated at, for a duty. */
   readonly dueAt?: number;
   /** Absence is announced only from here on; absent: at once. */

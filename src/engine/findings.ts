@@ -114,6 +114,7 @@ export function openFinding(state: SiteState, spoken: Firing, opening: Opening):
     severity: spoken.severity,
     state: 'open',
     openedAt: opening.openedAt,
+    touchedAt: opening.openedAt,
     message: spoken.message,
     advise: rule.advise,
     retest: rule.retest,

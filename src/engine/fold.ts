@@ -13,6 +13,7 @@ import { momentOf } from './moment.js';
 import { applyPeople } from './people.js';
 import { refKey, refOf } from './refs.js';
 import type { SiteState } from './state.js';
+import { Touched } from './touched.js';
 
 export function createState(): SiteState {
   return {
@@ -49,7 +50,7 @@ export function cloneState(state: SiteState): SiteState {
  * clones it first. Events must come in order of their keys.
  */
 export function step(state: SiteState, event: AnyEvent, book: PackBook, probe?: Probe): Finding[] {
-  const touched = new Set<Finding>();
+  const touched = new Touched(state);
   state.id = event.site;
   advanceTo(state, event.at, false, book, touched);
   state.last = { at: event.at, rank: event.rank, source: event.source, id: event.id };
@@ -63,7 +64,7 @@ export function step(state: SiteState, event: AnyEvent, book: PackBook, probe?: 
   const site = state.site;
   if (site === null) {
     state.dropped['unconfigured'] = (state.dropped['unconfigured'] ?? 0) + 1;
-    return [...touched];
+    return touched.list();
   }
   const rules = book.at(event.at, site);
   const base = { at: event.at, state, site, rules, event };
@@ -76,14 +77,14 @@ export function step(state: SiteState, event: AnyEvent, book: PackBook, probe?: 
   if (moment !== undefined) runChecks(moment, touched, probe);
   applyPeople(state, event, touched);
   state.nextDue = nextLook(state);
-  return [...touched];
+  return touched.list();
 }
 
 /** Time passes up to and including `to`: what fell due on the way opens, dated at its due instant. */
 export function advance(state: SiteState, to: number, book: PackBook): Finding[] {
-  const touched = new Set<Finding>();
+  const touched = new Touched(state);
   advanceTo(state, to, true, book, touched);
-  return [...touched];
+  return touched.list();
 }
 
 /** Work that a postponed duty is owed before; configuration, people and reports are none. */
@@ -103,7 +104,7 @@ const workTypes: ReadonlySet<string> = new Set([
  * Walk through day ends, changes of the packs in force and due instants in their order. A day end or a change of packs
  * at an instant comes before an event there; a due instant comes after it, since a value exactly at a limit is within.
  */
-function advanceTo(state: SiteState, to: number, inclusive: boolean, book: PackBook, touched: Set<Finding>): void {
+function advanceTo(state: SiteState, to: number, inclusive: boolean, book: PackBook, touched: Touched): void {
   for (;;) {
     const site = state.site;
     if (site === null) break;
@@ -150,7 +151,7 @@ function turnDay(state: SiteState, site: SiteConfig, end: number, to: number, du
 }
 
 /** Duties and findings follow the rules and lines in force; what is said by a rule no longer in force lapses. */
-function putInForce(state: SiteState, site: SiteConfig, rules: RuleSet, at: number, touched: Set<Finding>): void {
+function putInForce(state: SiteState, site: SiteConfig, rules: RuleSet, at: number, touched: Touched): void {
   refreshDuties({ at, state, site, rules });
   for (const finding of Object.values(state.findings)) {
     const gone = !rules.rules.has(finding.rule);
@@ -164,7 +165,7 @@ function putInForce(state: SiteState, site: SiteConfig, rules: RuleSet, at: numb
 }
 
 /** A new fill ends what was said of the old one. */
-function endFill(state: SiteState, line: string, bath: string, event: AnyEvent, touched: Set<Finding>): void {
+function endFill(state: SiteState, line: string, bath: string, event: AnyEvent, touched: Touched): void {
   const fill = state.lines[line]?.baths[bath]?.fill;
   if (!fill) return;
   const topic = `fill:${line}/${bath}/${refKey(fill.ref)}`;
@@ -176,7 +177,7 @@ function endFill(state: SiteState, line: string, bath: string, event: AnyEvent, 
 }
 
 /** Films developed while a hold or an omission stands open on their line are counted with it. */
-function countFilms(state: SiteState, rules: RuleSet, event: AnyEvent, touched: Set<Finding>): void {
+function countFilms(state: SiteState, rules: RuleSet, event: AnyEvent, touched: Touched): void {
   if (event.type !== 'film.processed') return;
   for (const finding of Object.values(state.findings)) {
     if (finding.line !== event.data.line) continue;

@@ -3,6 +3,7 @@ import type { Finding } from './finding.js';
 import { closeFinding, addEvidence } from './findings.js';
 import { refOf } from './refs.js';
 import type { SiteState } from './state.js';
+import type { Touched } from './touched.js';
 
 /** Where people's work is addressed to: a finding's id, or the rule, topic and an instant the finding covers. */
 interface Address {
@@ -13,7 +14,7 @@ interface Address {
 }
 
 /** Acknowledgement, snooze, resolution and confirmed cause attach to the finding they cover, or are counted as orphans. */
-export function applyPeople(state: SiteState, event: AnyEvent, touched: Set<Finding>): void {
+export function applyPeople(state: SiteState, event: AnyEvent, touched: Touched): void {
   if (!isPeoples(event)) return;
   const finding = find(state, event.data, event.at);
   if (finding === undefined) {

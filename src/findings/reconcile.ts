@@ -18,7 +18,7 @@ export interface Change {
   readonly revision: number;
   /** A copy of its own: later steps do not change it. */
   readonly finding: Finding;
-  /** Fold instant of the latest thing said or done about it, ms. */
+  /** Fold instant at which it was touched last, ms. */
   readonly touched: number;
 }
 
@@ -63,16 +63,5 @@ export function reconcile(
 
 function change(kind: ChangeKind, revision: number, text: string): Change {
   const finding = JSON.parse(text) as Finding;
-  return { kind, revision, finding, touched: touchedAt(finding) };
-}
-
-/** From the finding alone, so that the same finding gives the same instant however its events were batched. */
-function touchedAt(finding: Finding): number {
-  return Math.max(
-    finding.openedAt,
-    finding.closedAt ?? 0,
-    finding.easedAt ?? 0,
-    ...finding.said.map(({ at }) => at),
-    ...finding.evidence.map(({ at }) => at),
-  );
+  return { kind, revision, finding, touched: finding.touchedAt };
 }

@@ -20,6 +20,7 @@ function finding(id: string, also: Partial<Finding> = {}): Finding {
     severity: 'warning',
     state: 'open',
     openedAt: 1000,
+    touchedAt: 1000,
     message: '3 lighter',
     facts: {},
     chain: [],

@@ -3,7 +3,6 @@ import { filmCount } from '../../events/film.js';
 import type { Said } from '../../packs/book.js';
 import type { Duty } from '../../packs/model.js';
 import { closureAt, dueAfter, isWorkingDay, nextWorkingDay, siteDay } from '../calendar.js';
-import type { Finding } from '../finding.js';
 import type { Moment } from '../moment.js';
 import { refOf, wordIn } from '../refs.js';
 import { pushCapped } from '../ring.js';
@@ -12,6 +11,7 @@ import { dutiesAbout, dutyMoment, ensureDuties, instancesFor, isUse } from './in
 import { matches } from './pattern.js';
 import { chainAt, dueRungs } from './rungs.js';
 import { omit, release } from './speak.js';
+import type { Touched } from '../touched.js';
 
 type Base = Pick<Moment, 'at' | 'state' | 'site' | 'rules' | 'event'>;
 
@@ -42,7 +42,7 @@ export function nextLook(state: SiteState): number | null {
 }
 
 /** Time reaches `base.at`: deal with every duty that must be looked at by then. */
-export function lookAtDuties(base: Base, touched: Set<Finding>): void {
+export function lookAtDuties(base: Base, touched: Touched): void {
   for (const instance of Object.values(base.state.duties)) {
     if (instance.look === null || instance.look > base.at) continue;
     const duty = base.rules.duties.find(({ id }) => id === instance.rule);
@@ -51,7 +51,7 @@ export function lookAtDuties(base: Base, touched: Set<Finding>): void {
   }
 }
 
-function fallDue(base: Base, duty: Said<Duty>, instance: DutyState, touched: Set<Finding>): void {
+function fallDue(base: Base, duty: Said<Duty>, instance: DutyState, touched: Touched): void {
   const due = instance.owed ?? instance.look ?? base.at;
   const postponed = instance.finding === undefined ? postpone(base, duty, instance) : false;
   if (postponed) {
@@ -90,7 +90,7 @@ function open(
   duty: Said<Duty>,
   instance: DutyState,
   { due, trigger }: { due?: number; trigger?: EventRef },
-  touched: Set<Finding>,
+  touched: Touched,
 ): void {
   const afterClosure = instance.afterClosure === true;
   delete instance.owed;
@@ -126,7 +126,7 @@ function filmsAt(base: Base, count: number, duty: Said<Duty>): number {
 }
 
 /** Work begins: what fell due while nobody worked is owed before anything else happens. */
-export function owedAtWork(base: Base, touched: Set<Finding>): void {
+export function owedAtWork(base: Base, touched: Touched): void {
   const { event, state } = base;
   if (event === undefined) return;
   const line = wordIn(event, 'line');
@@ -141,7 +141,7 @@ export function owedAtWork(base: Base, touched: Set<Finding>): void {
 }
 
 /** What an event does to the duties: first what it satisfies, then what it triggers. */
-export function dutiesAt(base: Base & { event: NonNullable<Moment['event']> }, touched: Set<Finding>): void {
+export function dutiesAt(base: Base & { event: NonNullable<Moment['event']> }, touched: Touched): void {
   const { event, rules, state } = base;
   for (const duty of dutiesAbout(rules, event.type)) {
     const done = matches(duty.must, event);
@@ -156,7 +156,7 @@ function satisfy(
   base: Base & { event: NonNullable<Moment['event']> },
   duty: Said<Duty>,
   instance: DutyState,
-  touched: Set<Finding>,
+  touched: Touched,
 ): void {
   const ref = refOf(base.event);
   const moment = dutyMoment(base, instance, undefined);
@@ -210,7 +210,7 @@ function trigger(
   duty: Said<Duty>,
   instance: DutyState,
   done: boolean,
-  touched: Set<Finding>,
+  touched: Touched,
 ): void {
   const { event, state } = base;
   const { cadence } = duty;

@@ -20,6 +20,7 @@ import type { Moment } from '../moment.js';
 import { refKey } from '../refs.js';
 import type { DutyState } from '../state.js';
 import { sayDay } from '../words.js';
+import type { Touched } from '../touched.js';
 
 /** How long absence is not announced, so that an office that sends nightly is not accused at noon. */
 export const settleTime = 24 * 3_600_000;
@@ -66,7 +67,7 @@ export interface Omission {
 }
 
 /** Open the finding of an omission, or let it join the one its duty already feeds. */
-export function omit(omission: Omission, touched: Set<Finding>): void {
+export function omit(omission: Omission, touched: Touched): void {
   const { duty, instance, moment, chain, due, trigger, films } = omission;
   const { state } = moment;
   const spoken = speak(duty, moment, chain, due);
@@ -145,7 +146,7 @@ function earlier(a: EventRef, b: EventRef): boolean {
 }
 
 /** The duty was done: its finding is cleared once nobody else feeds it. */
-export function release(moment: Moment, instance: DutyState, by: EventRef, touched: Set<Finding>): void {
+export function release(moment: Moment, instance: DutyState, by: EventRef, touched: Touched): void {
   const { state } = moment;
   const id = instance.finding;
   delete instance.finding;
