@@ -86,7 +86,6 @@ export interface TubeState {
   readonly id: string;
   config: TubeConfig;
   readonly since: number;
-  exposures: number;
   status: { status: 'inUse' | 'outOfUse'; at: number } | null;
 }
 

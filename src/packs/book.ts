@@ -33,18 +33,30 @@ export class PackBook {
   readonly packs: readonly Pack[];
   readonly #sets = new Map<string, RuleSet[]>();
   readonly #rules = new Map<string, Said<Rule>>();
+  /** By number of packs begun: they begin one after another. */
+  readonly #hashes = new Map<number, string>();
 
   constructor(packs: readonly Pack[]) {
     this.packs = [...packs].sort((a, b) => (a.id < b.id ? -1 : a.id > b.id ? 1 : 0));
-    this.hash = createHash('sha256')
-      .update(canonicalJson(JSON.parse(JSON.stringify(this.packs))))
-      .digest('hex');
+    this.hash = hashOf(this.packs);
     for (const pack of this.packs) for (const rule of pack.rules) this.#rules.set(rule.id, { ...rule, pack });
   }
 
   /** A rule by its full id, whenever it is or was in force. */
   rule(id: string): Said<Rule> | undefined {
     return this.#rules.get(id);
+  }
+
+  /**
+   * Hash of what was in force at any place up to `at` (ms): a state folded up to there depends on nothing else, so a
+   * pack that begins later leaves it standing. Dates are local; the farthest zone decides.
+   */
+  hashUpTo(at: number): string {
+    const begun = this.packs.filter(({ from }) => from === undefined || Date.parse(from) - farthestZone <= at);
+    if (begun.length === this.packs.length) return this.hash;
+    let hash = this.#hashes.get(begun.length);
+    if (hash === undefined) this.#hashes.set(begun.length, (hash = hashOf(begun)));
+    return hash;
   }
 
   /** The rules in force at `place` at the instant `at` (ms). */
@@ -81,6 +93,14 @@ export class PackBook {
       ),
     );
   }
+}
+
+const farthestZone = 14 * 3_600_000;
+
+function hashOf(packs: readonly Pack[]): string {
+  return createHash('sha256')
+    .update(canonicalJson(JSON.parse(JSON.stringify(packs))))
+    .digest('hex');
 }
 
 function startOf(date: string, zone: string, plusDays = 0): number {

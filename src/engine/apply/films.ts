@@ -5,8 +5,6 @@ import { refOf } from '../refs.js';
 import { caps, type FilmState, type SiteState } from '../state.js';
 
 export function filmExposed(state: SiteState, event: LedgerEvent<'film.exposed'>): void {
-  const tube = state.tubes[event.data.tube];
-  if (tube !== undefined) tube.exposures += 1;
   if (event.data.film !== undefined) {
     const film = filmNamed(state, event.data.film);
     film.exposedAt = event.at;

@@ -31,8 +31,7 @@ export function configure(state: SiteState, config: SiteConfig, at: number): voi
   }
   for (const tube of config.tubes) {
     const known = state.tubes[tube.id];
-    if (known === undefined)
-      state.tubes[tube.id] = { id: tube.id, config: tube, since: at, exposures: 0, status: null };
+    if (known === undefined) state.tubes[tube.id] = { id: tube.id, config: tube, since: at, status: null };
     else known.config = tube;
   }
 }
