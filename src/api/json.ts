@@ -86,8 +86,10 @@ export function parseJson(bytes: Uint8Array, { depth }: JsonOutline = outline(by
 /** Where reading stopped, without quoting the body: it may hold what nobody wants in a log. */
 function explain(text: string, error: unknown): string {
   if (text.trim() === '') return 'The body is empty.';
-  const position = /position (\d+)/.exec(error instanceof Error ? error.message : '')?.[1];
-  if (position === undefined) return 'The JSON ends before it is complete.';
+  const said = error instanceof Error ? error.message : '';
+  const position = /position (\d+)/.exec(said)?.[1];
+  if (position === undefined)
+    return said.includes('end of JSON') ? 'The JSON ends before it is complete.' : 'It is not JSON.';
   const before = text.slice(0, Number(position)).split('\n');
   return `Reading stopped at line ${before.length}, column ${(before.at(-1)?.length ?? 0) + 1}.`;
 }

@@ -1,4 +1,5 @@
 import * as z from 'zod';
+import 'zod-openapi';
 import { parseInstant } from '../events/instant.js';
 import { idPattern } from '../events/parts.js';
 import { faultsOf, unknownName } from './faults.js';
@@ -15,7 +16,9 @@ export function readQuery(schema: z.ZodObject | undefined, search: URLSearchPara
     else given.set(name, value);
   }
   if (schema === undefined && faults.length === 0) return {};
-  const values = Object.fromEntries(given);
+  const values = Object.fromEntries(
+    [...given].map(([name, value]) => [name, isList(schema?.shape[name]) ? value.split(',') : value]),
+  );
   const result = schema?.safeParse(values);
   if (schema !== undefined && result?.success === false) {
     // Parameters have names, not places: `limit` rather than `/limit`.
@@ -57,13 +60,16 @@ export const asOf = instant
 
 /** `a,b,c` of the given words -> an array. */
 export function listOf<const W extends readonly [string, ...string[]]>(words: W) {
-  const word = z.enum(words);
   return z
-    .string()
-    .transform((text) => text.split(','))
-    .pipe(z.array(word).min(1).max(words.length))
+    .array(z.enum(words))
+    .min(1)
+    .max(words.length)
     .optional()
-    .meta({ description: `One or more, separated by commas: ${words.join(', ')}.`, override: { type: 'string' } });
+    .meta({ description: 'One or more, separated by commas.', param: { style: 'form', explode: false } });
+}
+
+function isList(schema: z.ZodType | undefined): boolean {
+  return schema instanceof z.ZodOptional && schema.unwrap() instanceof z.ZodArray;
 }
 
 export const pageSize = z

@@ -1,3 +1,4 @@
+import { isDeepStrictEqual } from 'node:util';
 import { type Request, type Response, Router } from 'express';
 import type { Authenticate } from './auth.js';
 import { bodyReader, jsonBody } from './body.js';
@@ -135,4 +136,16 @@ function checkAnswer(operation: Operation, reply: Reply): void {
   const travelled = reply.type === undefined ? (JSON.parse(JSON.stringify(reply.body ?? null)) as unknown) : reply.body;
   const result = content?.schema.safeParse(travelled);
   if (result?.success === false) throw new Error(`${operation.id} answered out of its schema: ${result.error.message}`);
+  if (result !== undefined && !isDeepStrictEqual(result.data, travelled)) {
+    throw new Error(`${operation.id} answered fields that its schema does not have: ${stray(travelled, result.data).join(', ')}`);
+  }
+}
+
+/** Paths of what is in one value and not in the other. */
+function stray(whole: unknown, known: unknown, at = ''): string[] {
+  if (typeof whole !== 'object' || whole === null) return [];
+  const other = (known ?? {}) as Record<string, unknown>;
+  return Object.entries(whole).flatMap(([name, value]) =>
+    name in other ? stray(value, other[name], `${at}/${name}`) : [`${at}/${name}`],
+  );
 }

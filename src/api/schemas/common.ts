@@ -48,12 +48,10 @@ export const eventRef = z
 
 export const fault = z
   .object({
-    pointer: z
-      .string()
-      .meta({
-        description: 'JSON pointer into the body or the event, or the name of a query parameter.',
-        example: '/data/developer/temperature/unit',
-      }),
+    pointer: z.string().meta({
+      description: 'JSON pointer into the body or the event, or the name of a query parameter.',
+      example: '/data/developer/temperature/unit',
+    }),
     code: z.string().meta({ example: 'unit' }),
     message: z.string(),
     allowed: z.array(z.union([z.string(), z.number(), z.boolean()])).optional(),

@@ -22,6 +22,7 @@ const shape = {
   severity,
   state,
   openedAt: when,
+  touchedAt: when.meta({ description: 'The latest instant at which an event, or time, said something of it.' }),
   dueAt: when.optional().meta({ description: 'For a duty: the instant that its absence is dated at.' }),
   announceAt: when.optional().meta({ description: 'Absence is put on the board only from here on.' }),
   closedAt: when.optional(),

@@ -128,7 +128,7 @@ const card = z
 const weekly = z
   .object({
     kind: z.enum(['advice', 'notEvaluable']),
-    rule: z.string(),
+    rules: z.array(z.string()).meta({ description: 'Several where they lack the same fact.' }),
     line: z.string().optional(),
     text: z.string(),
     since: when,

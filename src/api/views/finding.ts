@@ -17,6 +17,7 @@ export function findingView({ site, revision, finding }: Pick<FindingRow, 'site'
     ...finding,
     revision,
     openedAt: rfc3339(finding.openedAt),
+    touchedAt: rfc3339(finding.touchedAt),
     dueAt: rfc3339Maybe(finding.dueAt),
     announceAt: rfc3339Maybe(finding.announceAt),
     closedAt: rfc3339Maybe(finding.closedAt),
