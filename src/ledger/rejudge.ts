@@ -1,8 +1,8 @@
 import type { Transaction } from '../db/port.js';
 import type { Ledger } from './context.js';
-import { standAt } from './batch.js';
 import { wholeOf } from './fold-site.js';
 import { fetchHeads, saveHeads, type SiteHead } from './heads.js';
+import { standAt } from './judge-site.js';
 import { foldFailure } from './open-sites.js';
 import type { Reading } from './read.js';
 import { replay, type Replayed } from './replay.js';
