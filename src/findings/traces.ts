@@ -1,3 +1,4 @@
+import type { Evaluation, Probe } from '../engine/checks.js';
 import type { Finding, Verdict } from '../engine/finding.js';
 import type { PackBook } from '../packs/book.js';
 import { trace } from '../packs/conditions/trace.js';
@@ -14,21 +15,56 @@ export type Evaluate = (
   snapshot: Readonly<Record<string, unknown>>,
 ) => Promise<{ readonly fired: unknown; readonly tree: unknown }>;
 
+/** One event in so many has its silent evaluations compared as well. */
+const sample = 1000;
+/** Silent evaluations kept until they are compared. */
+const mostKept = 200;
+
 /**
  * Explains new findings of checks: json-rules-engine evaluates the rule's condition once more on the facts that the fold
  * read, and its result tree is kept. The fold's answer stands even if the two disagree; that is counted, logged, and in
- * strict mode (tests) thrown.
+ * strict mode (tests) thrown. Of the conditions that did not hold a sample is compared, unstored.
  */
 export class Traces {
   readonly counters = { compared: 0, disagreed: 0 };
   readonly #strict: boolean;
   readonly #evaluate: Evaluate;
   readonly #warn: (message: string) => void;
+  readonly #sample: number;
+  readonly #silent: Evaluation[] = [];
+  #steps = 0;
 
-  constructor(options: { strict?: boolean; evaluate?: Evaluate; warn?: (message: string) => void } = {}) {
+  constructor(
+    options: { strict?: boolean; evaluate?: Evaluate; warn?: (message: string) => void; sample?: number } = {},
+  ) {
     this.#strict = options.strict ?? false;
     this.#evaluate = options.evaluate ?? trace;
     this.#warn = options.warn ?? (() => undefined);
+    this.#sample = options.sample ?? sample;
+  }
+
+  /** For the next step of the fold: undefined but for one step in `sample`. */
+  probe(): Probe | undefined {
+    this.#steps += 1;
+    if (this.#steps % this.#sample !== 0) return undefined;
+    return (evaluation) => {
+      if (evaluation.result !== false || this.#silent.length >= mostKept) return;
+      // The fold moves on before the comparison.
+      this.#silent.push({ ...evaluation, snapshot: structuredClone(evaluation.snapshot) });
+    };
+  }
+
+  /** Compare the silent evaluations that were kept. @throws in strict mode, when the evaluators disagree. */
+  async compareSilent(): Promise<void> {
+    for (const { check, snapshot } of this.#silent.splice(0)) {
+      this.counters.compared += 1;
+      const reason = await this.#evaluate(check.when, snapshot).then(
+        ({ fired }) => (fired === true ? 'json-rules-engine says that it holds' : undefined),
+        (error: unknown) => String(error),
+      );
+      if (reason !== undefined)
+        this.#disagree(`The two evaluators disagree about ${check.id}, which was silent: ${reason}.`);
+    }
   }
 
   /** @returns undefined for what is not a check of this book. @throws in strict mode, when the evaluators disagree. */
@@ -46,11 +82,16 @@ export class Traces {
       outcome = { tree: { error: reason }, agree: false };
     }
     if (outcome.agree) return outcome;
+    this.#disagree(
+      `The two evaluators disagree about ${finding.rule} on ${finding.topic} (finding ${finding.id}): ${reason}.`,
+    );
+    return outcome;
+  }
+
+  #disagree(message: string): void {
     this.counters.disagreed += 1;
-    const message = `The two evaluators disagree about ${finding.rule} on ${finding.topic} (finding ${finding.id}): ${reason}.`;
     if (this.#strict) throw new Error(message);
     this.#warn(message);
-    return outcome;
   }
 }
 

@@ -1,7 +1,7 @@
 import type { Database } from '../db/port.js';
 import { Traces } from '../findings/traces.js';
 import type { PackBook } from '../packs/book.js';
-import { engineFold, type Fold } from './fold.js';
+import { engineFold, type Fold, watched } from './fold.js';
 import { SiteCache } from './site-cache.js';
 
 /** Structured lines, as pino writes them. */
@@ -54,12 +54,13 @@ export interface LedgerParts {
 
 export function createLedger(parts: LedgerParts): Ledger {
   const log = parts.log ?? silent;
+  const traces = parts.traces ?? new Traces({ warn: (message) => log.error({}, message) });
   return {
     database: parts.database,
     book: parts.book,
-    fold: parts.fold ?? engineFold,
+    fold: watched(parts.fold ?? engineFold, () => traces.probe()),
     cache: new SiteCache(parts.cachedSites),
-    traces: parts.traces ?? new Traces({ warn: (message) => log.error({}, message) }),
+    traces,
     now: parts.now ?? Date.now,
     log,
     counters: {

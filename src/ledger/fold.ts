@@ -1,4 +1,5 @@
 import type { AnyEvent } from '../events/event.js';
+import type { Probe } from '../engine/checks.js';
 import type { Finding } from '../engine/finding.js';
 import { advance, cloneState, createState, step } from '../engine/fold.js';
 import type { SiteState } from '../engine/state.js';
@@ -10,10 +11,15 @@ import type { PackBook } from '../packs/book.js';
  */
 export interface Fold {
   createState(): SiteState;
-  step(state: SiteState, event: AnyEvent, book: PackBook): Finding[];
+  step(state: SiteState, event: AnyEvent, book: PackBook, probe?: Probe): Finding[];
   /** Opens what falls due up to and including `to` (ms). */
   advance(state: SiteState, to: number, book: PackBook): Finding[];
   cloneState(state: SiteState): SiteState;
 }
 
 export const engineFold: Fold = { createState, step, advance, cloneState };
+
+/** The same fold, some of whose steps are watched. */
+export function watched(fold: Fold, probe: () => Probe | undefined): Fold {
+  return { ...fold, step: (state, event, book) => fold.step(state, event, book, probe()) };
+}

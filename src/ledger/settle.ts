@@ -46,6 +46,7 @@ export async function settle(
       changes.push({ ...change, site, ...(traced === undefined ? {} : { traced }) });
     }
   }
+  await context.traces.compareSilent();
   await writeChanges(tx, organisation, changes, audit, now);
   return changes;
 }

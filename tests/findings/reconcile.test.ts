@@ -156,4 +156,24 @@ describe('traces', () => {
     expect(await traces.of(one, new PackBook([]))).toBeUndefined();
     expect(traces.counters.compared).toBe(1);
   });
+
+  test('of the conditions that did not hold, those of one step in so many are compared', async () => {
+    const rule = shipped.rule(one.rule);
+    if (rule?.kind !== 'check') throw new Error('no check');
+    const told: string[] = [];
+    const traces = new Traces({
+      sample: 3,
+      warn: (message) => told.push(message),
+      evaluate: async (_condition, { fires }) => ({ fired: fires, tree: {} }),
+    });
+    const probes = Array.from({ length: 6 }, () => traces.probe());
+    expect(probes.map((probe) => probe !== undefined)).toEqual([false, false, true, false, false, true]);
+    for (const fires of [false, true]) probes[2]?.({ check: rule, snapshot: { fires }, result: false });
+    probes[5]?.({ check: rule, snapshot: { fires: true }, result: true });
+    probes[5]?.({ check: rule, snapshot: {}, result: undefined });
+    await traces.compareSilent();
+    await traces.compareSilent();
+    expect(traces.counters).toEqual({ compared: 2, disagreed: 1 });
+    expect(told).toEqual([expect.stringContaining('which was silent')]);
+  });
 });

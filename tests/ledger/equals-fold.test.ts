@@ -47,7 +47,12 @@ describeEachDatabase('stored findings equal the fold', (open) => {
         const own = Object.assign(Object.create(database) as TestDatabase, {
           organisations: async () => [organisation],
         });
-        const parts = { database: own, book: shipped, now: () => now, traces: new Traces({ strict: true }) };
+        const parts = {
+          database: own,
+          book: shipped,
+          now: () => now,
+          traces: new Traces({ strict: true, sample: 10 }),
+        };
         const intakes = [0, 1].map(
           () => new Intake(createLedger({ ...parts, ...(how.forgetful ? { cachedSites: 1 } : {}) })),
         );
