@@ -20,7 +20,8 @@ export type Authenticate = (request: Request, response: Response, access: Access
 export function authenticator(services: Services, failuresAMinute: number): Authenticate {
   const failures = rateLimit({
     windowMs: 60_000,
-    limit: failuresAMinute,
+    // The library takes 0 for "nobody"; here it means no limit.
+    limit: failuresAMinute === 0 ? Number.MAX_SAFE_INTEGER : failuresAMinute,
     standardHeaders: false,
     legacyHeaders: false,
     keyGenerator: client,

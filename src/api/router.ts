@@ -137,7 +137,9 @@ function checkAnswer(operation: Operation, reply: Reply): void {
   const result = content?.schema.safeParse(travelled);
   if (result?.success === false) throw new Error(`${operation.id} answered out of its schema: ${result.error.message}`);
   if (result !== undefined && !isDeepStrictEqual(result.data, travelled)) {
-    throw new Error(`${operation.id} answered fields that its schema does not have: ${stray(travelled, result.data).join(', ')}`);
+    throw new Error(
+      `${operation.id} answered fields that its schema does not have: ${stray(travelled, result.data).join(', ')}`,
+    );
   }
 }
 

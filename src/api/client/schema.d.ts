@@ -5110,6 +5110,12 @@ export interface components {
             openedAt: string;
             /**
              * Format: date-time
+             * @description The latest instant at which an event, or time, said something of it.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            touchedAt: string;
+            /**
+             * Format: date-time
              * @description For a duty: the instant that its absence is dated at.
              * @example 2026-03-09T07:00:00.000Z
              */
@@ -5303,6 +5309,12 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             openedAt: string;
+            /**
+             * Format: date-time
+             * @description The latest instant at which an event, or time, said something of it.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            touchedAt: string;
             /**
              * Format: date-time
              * @description For a duty: the instant that its absence is dated at.
@@ -5584,7 +5596,8 @@ export interface components {
         WeeklyItem: {
             /** @enum {string} */
             kind: "advice" | "notEvaluable";
-            rule: string;
+            /** @description Several where they lack the same fact. */
+            rules: string[];
             line?: string;
             text: string;
             /**
@@ -6116,10 +6129,10 @@ export interface operations {
         parameters: {
             query?: {
                 site?: string;
-                /** @description One or more, separated by commas: open, acknowledged, cleared, resolved, lapsed, withdrawn. */
-                state?: string;
-                /** @description One or more, separated by commas: advice, warning, standard, law. */
-                severity?: string;
+                /** @description One or more, separated by commas. */
+                state?: ("open" | "acknowledged" | "cleared" | "resolved" | "lapsed" | "withdrawn")[];
+                /** @description One or more, separated by commas. */
+                severity?: ("advice" | "warning" | "standard" | "law")[];
                 rule?: string;
                 line?: string;
                 tube?: string;

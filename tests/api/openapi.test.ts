@@ -1,0 +1,97 @@
+import { readFile } from 'node:fs/promises';
+import { describe, expect, test } from '@jest/globals';
+import openapiTypescript, { astToString } from 'openapi-typescript';
+import { parse } from 'yaml';
+import { ledgerFaults } from '../../src/api/docs/errors.js';
+import { docsOperations } from '../../src/api/docs/pages.js';
+import { openapiYaml } from '../../src/api/openapi.js';
+import { operations } from '../../src/api/operations.js';
+import { problemCatalogue, problemCodes } from '../../src/api/problems.js';
+import { exampleEvent } from '../../src/api/schemas/events.js';
+import { variables } from '../../src/config.js';
+import { eventTypes } from '../../src/events/catalogue.js';
+import { decode } from '../../src/events/decode.js';
+import { faultCodes } from '../../src/events/faults.js';
+
+const file = (path: string): Promise<string> => readFile(new URL(`../../${path}`, import.meta.url), 'utf8');
+
+interface Contract {
+  paths: Record<
+    string,
+    Record<string, { operationId: string; responses: Record<string, unknown>; security?: unknown[] }>
+  >;
+  components: { schemas: Record<string, { properties?: Record<string, unknown>; description?: string }> };
+}
+const contract = parse(openapiYaml()) as Contract;
+
+describe('openapi.yaml', () => {
+  test('is what the code generates: run `npm run openapi` after a change of the API', async () => {
+    expect((await file('openapi.yaml')) === openapiYaml()).toBe(true);
+  });
+
+  test('and so are the types of the client', async () => {
+    const banner = /^\/\*\*\s+\* This file was auto-generated[^]*?\*\/\s+/;
+    const generated = astToString(await openapiTypescript(openapiYaml()));
+    const kept = (await file('src/api/client/schema.d.ts')).replace(banner, '');
+    expect(kept.trim() === generated.replace(banner, '').trim()).toBe(true);
+  });
+
+  test('describes exactly the operations that are served', () => {
+    const described = Object.entries(contract.paths).flatMap(([path, methods]) =>
+      Object.keys(methods).map((method) => `${method} ${path}`),
+    );
+    expect(described.sort()).toEqual(operations.map(({ method, path }) => `${method} ${path}`).sort());
+    const ids = [...operations, ...docsOperations].map(({ id }) => id);
+    expect(new Set(ids).size).toBe(ids.length);
+  });
+
+  test('every operation says who may use it and what may go wrong', () => {
+    for (const { id, method, path, access } of operations) {
+      const described = contract.paths[path]?.[method];
+      expect(described?.operationId).toBe(id);
+      const statuses = Object.keys(described?.responses ?? {});
+      expect(statuses).toEqual(
+        expect.arrayContaining(['429', '500', '503', ...(access === 'open' ? [] : ['401', '403'])]),
+      );
+    }
+  });
+
+  test('every event type is a schema, with an example that the server takes', () => {
+    expect(eventTypes.length).toBeGreaterThan(30);
+    for (const type of eventTypes) {
+      const schema = contract.components.schemas[type];
+      expect(schema?.description).toBeTruthy();
+      expect(Object.keys(schema?.properties ?? {})).toEqual(
+        expect.arrayContaining(['specversion', 'time', 'site', 'data']),
+      );
+      const read = decode(exampleEvent(type), {
+        now: Date.parse('2026-03-12T00:00:00Z'),
+        hashPatient: (token) => token,
+      });
+      expect(read.ok ? [] : [type, ...read.faults]).toEqual([]);
+    }
+  });
+});
+
+describe('the documents', () => {
+  /** Cells of tables, without the blanks that align them. */
+  const rows = async (path: string): Promise<string> => (await file(path)).replaceAll(/ +\|/g, ' |');
+
+  test('docs/errors.md explains every code, with its status', async () => {
+    const text = await rows('docs/errors.md');
+    for (const code of problemCodes) expect(text).toContain(`| \`${code}\` | ${problemCatalogue[code].status} |`);
+    for (const code of [...Object.keys(faultCodes), ...Object.keys(ledgerFaults)])
+      expect(text).toContain(`| \`${code}\` |`);
+  });
+
+  test('docs/configuration.md lists every variable', async () => {
+    const text = await rows('docs/configuration.md');
+    const listed = [...text.matchAll(/^\| `([A-Z_]+)` \|/gm)].map(([, name]) => name);
+    expect(listed.sort()).toEqual(Object.keys(variables).sort());
+  });
+
+  test('docs/api.md names every operation', async () => {
+    const text = await file('docs/api.md');
+    for (const { method, path } of operations) expect(text).toContain(`${method.toUpperCase()} ${path}`);
+  });
+});
