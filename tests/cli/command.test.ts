@@ -1,0 +1,129 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { mkdtemp, rm, writeFile } from 'node:fs/promises';
+import os from 'node:os';
+import path from 'node:path';
+import { fileURLToPath, pathToFileURL } from 'node:url';
+import { afterAll, beforeAll, describe, expect, test } from '@jest/globals';
+
+const here = path.dirname(fileURLToPath(import.meta.url));
+const hooks = pathToFileURL(path.join(here, '../support/typescript.mjs')).href;
+const source = (file: string): string => path.join(here, '../../src', file);
+
+let folder: string;
+beforeAll(async () => {
+  folder = await mkdtemp(path.join(os.tmpdir(), 'stepwedge-cli-'));
+});
+afterAll(() => rm(folder, { recursive: true, force: true }));
+
+interface Ended {
+  code: number | null;
+  out: string;
+  error: string;
+}
+interface Running {
+  child: ChildProcess;
+  out: () => string;
+  ended: Promise<Ended>;
+}
+
+/** The sources as they stand, in a process of their own. */
+function start(file: string, args: string[] = [], env: Record<string, string> = {}): Running {
+  const child = spawn(process.execPath, ['--import', hooks, source(file), ...args], {
+    cwd: folder,
+    env: { PATH: process.env['PATH'] ?? '', STEPWEDGE_DATA_DIR: path.join(folder, 'data'), PORT: '0', ...env },
+    stdio: ['ignore', 'pipe', 'pipe'],
+  });
+  let out = '';
+  let error = '';
+  child.stdout?.on('data', (chunk) => (out += String(chunk)));
+  child.stderr?.on('data', (chunk) => (error += String(chunk)));
+  const ended = new Promise<Ended>((resolve) => child.on('close', (code) => resolve({ code, out, error })));
+  return { child, out: () => out, ended };
+}
+const run = (...args: string[]): Promise<Ended> => start('cli/main.ts', args).ended;
+
+async function until(running: Running, pattern: RegExp): Promise<RegExpExecArray> {
+  const over = running.ended.then(({ error }) => {
+    throw new Error(`It ended: ${error}`);
+  });
+  over.catch(() => undefined);
+  for (;;) {
+    const match = pattern.exec(running.out());
+    if (match !== null) return match;
+    await Promise.race([over, new Promise((resolve) => setTimeout(resolve, 50))]);
+  }
+}
+
+describe('the process', () => {
+  test('prints its key once, keeps its folder to itself, stops at a signal and keeps what it was told', async () => {
+    const first = start('main.ts');
+    const [, url = ''] = await until(first, /listens on (http:\S+)/);
+    const [key = ''] = await until(first, /sw\.main\.\S+/);
+    const headers = { Authorization: `Bearer ${key}`, 'Content-Type': 'application/json' };
+    const site = { name: 'A', timeZone: 'America/Denver', jurisdictions: ['us'], lines: [], tubes: [] };
+    const put = await fetch(`${url}/v1/sites/a`, { method: 'PUT', headers, body: JSON.stringify(site) });
+    expect(put.status).toBe(201);
+
+    const rival = await start('cli/main.ts', ['serve']).ended;
+    expect(rival.code).toBe(1);
+    expect(rival.error).toMatch(/in use/);
+    expect(rival.error).not.toMatch(/\n\s+at /);
+    const port = new URL(url).port;
+    const samePort = await start('main.ts', [], { PORT: port, STEPWEDGE_DATA_DIR: path.join(folder, 'other') }).ended;
+    expect(samePort).toMatchObject({ code: 1, error: expect.stringContaining(`:${port} already`) });
+
+    first.child.kill('SIGTERM');
+    expect((await first.ended).code).toBe(0);
+
+    const second = start('cli/main.ts', ['serve'], { LOG_LEVEL: 'silent' });
+    const [, again = ''] = await until(second, /listens on (http:\S+)/);
+    expect((await fetch(`${again}/v1/sites/a`, { headers })).status).toBe(200);
+    expect(second.out()).not.toContain('sw.main');
+    second.child.kill('SIGINT');
+    expect((await second.ended).code).toBe(0);
+
+    const audit = await run('audit', 'verify');
+    expect(audit).toMatchObject({ code: 0, out: expect.stringContaining('All chains hold') });
+  }, 120_000);
+
+  test('settings that cannot be used are a sentence and exit code 1', async () => {
+    const { code, error } = await start('main.ts', [], { PORT: 'eighty' }).ended;
+    expect(code).toBe(1);
+    expect(error.trim()).toBe('PORT must be a whole number from 0 to 65535.');
+  }, 60_000);
+});
+
+describe('the command', () => {
+  test('migrate makes a database and says so', async () => {
+    expect(await run('migrate')).toMatchObject({ code: 0, out: expect.stringContaining('up to date: 2026') });
+  }, 60_000);
+
+  test('packs check and test: the shipped ones are sound', async () => {
+    expect(await run('packs', 'check')).toMatchObject({ code: 0, out: expect.stringMatching(/\d+ packs, 0 errors/) });
+    expect(await run('packs', 'test')).toMatchObject({
+      code: 0,
+      out: expect.stringMatching(/\d+ tests of \d+ packs, 0 failed/),
+    });
+  }, 60_000);
+
+  test('packs check shows the place of a fault in a pack of your own', async () => {
+    const file = path.join(folder, 'own.yaml');
+    await writeFile(file, 'pack: clinic/own\nversion: 1.0.0\ntitle: Own\nauthority: The clinic\nlayer: clinc\n');
+    const { code, out } = await run('packs', 'check', file);
+    expect(code).toBe(1);
+    expect(out).toMatch(/own\.yaml:5:\d+ error unknown-word/);
+    expect(out).toContain('clinic');
+    expect(out).toMatch(/1 pack, \d+ error/);
+    expect(await run('packs', 'check', path.join(folder, 'nowhere.yaml'))).toMatchObject({
+      code: 1,
+      error: expect.stringContaining('cannot be read'),
+    });
+  }, 60_000);
+
+  test('openapi prints the contract; a slip in a command is told', async () => {
+    expect((await run('openapi')).out).toMatch(/^openapi: 3\.1\.0/);
+    const { code, error } = await run('migate');
+    expect(code).toBe(1);
+    expect(error).toContain('migrate');
+  }, 60_000);
+});
