@@ -118,6 +118,8 @@ function fire(moment: Moment, spoken: Firing, check: Said<Check>, topic: string,
   const ref = refOf(event);
   const open = openSpell(moment, check, topic);
   if (open !== undefined) {
+    // The same advice is not given twice.
+    if (check.clears === 'passing' && spoken.severity === 'advice' && spoken.message === open.message) return;
     if (check.clears === 'never') {
       open.films += filmsOf(moment);
       open.occurrences += 1;
