@@ -71,7 +71,8 @@ export function omit(omission: Omission, touched: Touched): void {
   const { duty, instance, moment, chain, due, trigger, films } = omission;
   const { state } = moment;
   const spoken = speak(duty, moment, chain, due);
-  const open = state.findings[instance.finding ?? sibling(omission) ?? ''];
+  // A person may have closed the finding that this duty fed; its sibling may have opened another since.
+  const open = state.findings[instance.finding ?? ''] ?? state.findings[sibling(omission) ?? ''];
   if (open !== undefined) {
     instance.finding = open.id;
     if (trigger !== undefined || duty.cadence.kind === 'after') open.occurrences += 1;
