@@ -1,11 +1,13 @@
-import { expect, test } from '@jest/globals';
+import { expect, jest, test } from '@jest/globals';
 import fc from 'fast-check';
 import { advance, cloneState, createState, step } from '../../src/engine/fold.js';
 import { foldSite } from '../../src/trials/fold-site.js';
 import { shipped as book } from '../scenarios/stage.js';
 import { addressed, histories, type History } from './histories.js';
 import { inOrder } from './naive.js';
-import { decoded, seed } from './settings.js';
+import { decoded, patience, seed } from './settings.js';
+
+jest.setTimeout(patience);
 
 /** What a history holds that the laws are about. */
 function contents({ events, until }: History): Set<string> {

@@ -1,4 +1,4 @@
-import { describe, expect, test } from '@jest/globals';
+import { describe, expect, jest, test } from '@jest/globals';
 import fc from 'fast-check';
 import { DateTime } from 'luxon';
 import type { Finding } from '../../src/engine/finding.js';
@@ -7,7 +7,9 @@ import { foldSite } from '../../src/trials/fold-site.js';
 import { shipped as book } from '../scenarios/stage.js';
 import { histories, type History } from './histories.js';
 import { oldBaths, runsOffTheChart, wedgeHolds, type Expected } from './naive.js';
-import { decoded, seed, tries } from './settings.js';
+import { decoded, patience, seed, tries } from './settings.js';
+
+jest.setTimeout(patience);
 
 type Law = 'us-wa' | 'us-nm' | 'us-mn';
 

@@ -1,4 +1,4 @@
-import { describe, expect, test } from '@jest/globals';
+import { describe, expect, jest, test } from '@jest/globals';
 import fc from 'fast-check';
 import type { Finding } from '../../src/engine/finding.js';
 import { advance, cloneState, createState, step } from '../../src/engine/fold.js';
@@ -9,7 +9,9 @@ import { shipped as book } from '../scenarios/stage.js';
 import { histories } from './histories.js';
 import { inOrder } from './naive.js';
 import { disagreements, reference } from './oracle.js';
-import { decoded, plain, seed, tries } from './settings.js';
+import { decoded, patience, plain, seed, tries } from './settings.js';
+
+jest.setTimeout(patience);
 
 /** Steps through events in the oracle's order; `between` may do anything to the state before each step. */
 function walk(
@@ -19,6 +21,8 @@ function walk(
 ): Map<string, Finding> {
   const findings = new Map<string, Finding>();
   const keep = (touched: Finding[]): void => {
+    // One id is one finding (L10).
+    expect(new Set(touched.map(({ id }) => id)).size).toBe(touched.length);
     for (const finding of touched) findings.set(finding.id, structuredClone(finding));
   };
   let state = createState();

@@ -7,6 +7,9 @@ import type { SentEvent } from '../../src/cli/demo/teller.js';
 export const long = process.env['STEPWEDGE_LONG'] === '1';
 export const seed = Number(process.env['STEPWEDGE_SEED'] ?? Math.floor(Math.random() * 2 ** 31));
 
+/** How long one property may take, ms. */
+export const patience = long ? 900_000 : 120_000;
+
 /** How often a property is tried, and from which seed. */
 export function tries(cases: number): { numRuns: number; seed: number; verbose: 0 } {
   return { numRuns: long ? cases * 10 : cases, seed, verbose: 0 };

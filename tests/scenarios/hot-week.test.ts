@@ -1,6 +1,8 @@
 import { describe, expect, test } from '@jest/globals';
 import { hotWeek } from '../../src/cli/demo/weeks/hot-week.js';
-import { brief, on, only, others, Stage, wording } from './stage.js';
+import { PackBook } from '../../src/packs/book.js';
+import { readPack } from '../../src/packs/reader/index.js';
+import { brief, on, only, others, shipped, Stage, wording } from './stage.js';
 
 /** Scenario 1: the hot week that is fine. */
 describe('the hot week', () => {
@@ -62,5 +64,59 @@ describe('the hot week', () => {
   test("the missing maker's sheet is at most one list item, and no card", () => {
     expect(friday.findings.filter((finding) => /sheet/i.test(finding.title)).length).toBeLessThanOrEqual(1);
     expect(others(friday, [...on(friday, long), ...on(friday, short)])).toEqual([]);
+  });
+});
+
+/** An invented maker's sheet, longer than the state chart between 72 and 76 F. */
+const sheet = `
+pack: sheet/invented
+version: 1.0.0
+title: Sheet of an invented maker
+authority: an invented maker
+layer: maker
+citation: { text: sheet of an invented maker, read: text }
+charts:
+  - id: sheet/invented/times
+    title: Invented maker's sheet
+    answers: development-time-min
+    by: run.developer.temperature
+    gives: run.developer.time
+    for: { method: manual, chemistry: standard }
+    units: { by: '[degF]', gives: min }
+    rows: [[68, 5], [70, 4.5], [72, 4], [76, 3], [80, 2.5]]
+`;
+
+describe("the hot week with the maker's sheet on file", () => {
+  const { pack, diagnostics } = readPack(sheet, 'sheet.yaml');
+  if (pack === undefined) throw new Error(JSON.stringify(diagnostics));
+  const week = hotWeek();
+  const stage = new Stage(week.office, '2026-06-22T06:00', week.events, new PackBook([...shipped.packs, pack]));
+  const friday = stage.asOf('2026-07-17T18:00');
+  const about = (local: string) =>
+    friday.strong.filter(({ evidence }) => evidence.some(({ id }) => id === stage.event('film.processed', local).id));
+
+  test('3:30 at 74 F is short against the sheet, though the state chart would allow it', () => {
+    const finding = only(about('2026-07-14T08:25'));
+    expect(finding.message).toMatch(/3:30 at 74 F/);
+    expect(finding.message).toMatch(/4:00/);
+    expect(finding.films).toBe(22);
+    expect(only(about('2026-07-14T15:30')).id).toBe(finding.id);
+  });
+
+  test('the answer names the sheet and does not mix two charts', () => {
+    const finding = only(about('2026-07-14T08:25'));
+    const minimum = finding.chain.filter(({ limit, side }) => limit === 'development-time-min' && side === 'min');
+    expect(minimum.length).toBeGreaterThan(0);
+    for (const rung of minimum) {
+      expect(rung.chart).toBe("Invented maker's sheet");
+      expect(rung.text).toBe('4:00');
+      expect(rung.citation.text).toMatch(/invented maker/);
+    }
+  });
+
+  test('where the sheet allows it there is nothing, and the reminder to get one is gone', () => {
+    for (const local of ['2026-07-13T08:30', '2026-07-15T08:40', '2026-07-17T13:30'])
+      expect(brief(about(local))).toEqual([]);
+    expect(brief(friday.findings.filter(({ title }) => /sheet not on file/i.test(title)))).toEqual([]);
   });
 });

@@ -62,21 +62,15 @@ export class Talk {
       );
   }
 
-  /** Every finding there is, page by page. */
+  /** Every finding there is, page by page, and what the API says beside them. */
   async findings(): Promise<{ findings: ShownFinding[]; caution: string }> {
     const findings: ShownFinding[] = [];
-    let caution = '';
-    let cursor: string | null | undefined;
-    do {
-      const after = cursor ? `&cursor=${encodeURIComponent(cursor)}` : '';
-      const page = await this.#ask<{ items: ShownFinding[]; next?: string | null; caution: string }>(
-        `/v1/findings?limit=100${after}`,
-      );
+    for (let path = '/v1/findings?limit=100'; ;) {
+      const page = await this.#ask<{ items: ShownFinding[]; next?: string | null; caution: string }>(path);
       findings.push(...page.items);
-      caution = page.caution;
-      cursor = page.next;
-    } while (cursor);
-    return { findings, caution };
+      if (!page.next) return { findings, caution: page.caution };
+      path = `/v1/findings?limit=100&cursor=${encodeURIComponent(page.next)}`;
+    }
   }
 
   async due(site: string): Promise<readonly ShownDue[]> {
