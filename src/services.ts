@@ -22,7 +22,7 @@ import { listChanges, listFindings, oneFinding } from './findings/queries.js';
 import { version } from './installation.js';
 import type { Ledger } from './ledger/context.js';
 import type { Intake } from './ledger/intake.js';
-import { type KeyRecord, Keys } from './ledger/keys.js';
+import type { KeyRecord, Keys } from './ledger/keys.js';
 import type { Organisations } from './ledger/organisations.js';
 import { listEvents, listRejected, listSites, oneSite, unjudgedSites } from './ledger/queries.js';
 import type { Incoming } from './ledger/results.js';

@@ -13,7 +13,7 @@ export function bodyReader(limit: number): RequestHandler {
 
 /** The media type without parameters, lower case; empty when the header is missing. */
 export function mediaType(header: string | undefined): string {
-  return (header ?? '').split(';', 1)[0]!.trim().toLowerCase();
+  return (header ?? '').replace(/;[^]*/, '').trim().toLowerCase();
 }
 
 const jsonType = 'application/json';

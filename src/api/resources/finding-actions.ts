@@ -48,7 +48,8 @@ function action<B extends z.ZodType>(spec: {
   });
 }
 
-const address = { finding: true, rule: true, topic: true, instant: true } as const;
+/** What the path says already. */
+type Address = 'finding' | 'rule' | 'topic' | 'instant';
 
 export const acknowledgeFinding = action({
   verb: 'acknowledge',
@@ -82,8 +83,8 @@ export const resolveFinding = action({
 });
 
 /** The fields of the event that the path does not say already. */
-function without<S extends z.core.$ZodLooseShape>(schema: z.ZodObject<S>): Omit<S, keyof typeof address> {
-  const { finding, rule, topic, instant, ...rest } = schema.shape as S & Record<keyof typeof address, unknown>;
+function without<S extends z.core.$ZodLooseShape>(schema: z.ZodObject<S>): Omit<S, Address> {
+  const { finding, rule, topic, instant, ...rest } = schema.shape as S & Record<Address, unknown>;
   void [finding, rule, topic, instant];
   return rest;
 }

@@ -2,7 +2,7 @@ import * as z from 'zod';
 import { operation } from '../operation.js';
 import { Problem } from '../problems.js';
 import { idText } from '../query.js';
-import { key, keyBody, keyList, newKey } from '../schemas/keys.js';
+import { keyBody, keyList, newKey } from '../schemas/keys.js';
 import type { KeyView } from '../services.js';
 import { rfc3339 } from '../time.js';
 

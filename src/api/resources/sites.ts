@@ -123,7 +123,7 @@ async function siteView(services: Services, key: Key, id: string) {
   const row = await services.sites.one(key.organisation, id);
   const state = row === null ? null : await services.sites.state(key.organisation, id, services.now());
   const config = state?.site ?? state?.next;
-  if (row === null || state === null || config == null) throw unknownSite(id);
+  if (row === null || state === null || config === null || config === undefined) throw unknownSite(id);
   const next = state.site === null || state.next === null ? undefined : configView(state.next);
   return { ...rowView(row), ...configView(config), next };
 }
