@@ -70,7 +70,8 @@ async function start(folder: string, port: number | undefined, now: () => number
       // The sweeper is asked once, after the season: the demo's clock must not judge a season that is half told.
       sweepEvery: 0,
       now,
-      config: { port: at, dataDir: path.join(folder, 'data'), logLevel: 'error', requestsAMinute: 0 },
+      // A folder for each try: the key of a database is shown at its first start only.
+      config: { port: at, dataDir: path.join(folder, `data-${at}`), logLevel: 'error', requestsAMinute: 0 },
     });
   try {
     return await open(port ?? usualPort);

@@ -120,5 +120,6 @@ function dueNext({ offices, due }: Answers, width: number): string[] {
 
 function dueLine({ line, tube, text, overdue }: ShownDue): string {
   const where = line ?? tube;
-  return `${where === undefined ? '' : `${where}: `}${text}${overdue ? ' Overdue.' : ''}`;
+  // Most titles name their line themselves.
+  return `${where === undefined || text.includes(where) ? '' : `${where}: `}${text}${overdue ? ' Overdue.' : ''}`;
 }
