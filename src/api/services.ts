@@ -106,7 +106,7 @@ export interface RejectedEvent {
 
 export interface FindingService {
   list(organisation: string, filter: FindingFilter, paging: Paging): Promise<Page<FindingRow>>;
-  one(organisation: string, id: string): Promise<FindingRow | null>;
+  one(organisation: string, id: string): Promise<FindingWithHistory | null>;
   changes(organisation: string, filter: Pick<FindingFilter, 'sites'>, paging: Paging): Promise<Changes>;
 }
 export interface FindingFilter {
@@ -125,6 +125,10 @@ export interface FindingRow {
   readonly finding: Finding;
   readonly trace?: unknown;
   readonly evaluatorsAgree?: boolean | null | undefined;
+}
+/** Changes oldest first. */
+export interface FindingWithHistory extends FindingRow {
+  readonly history: readonly ChangeRow[];
 }
 export interface ChangeRow {
   readonly site: string;

@@ -46,6 +46,7 @@ describeEachDatabase('findings', (open) => {
     );
     expect(body.evidence).toHaveLength(1);
     expect(body.trace).toBeDefined();
+    expect(body.history).toMatchObject([{ revision: 1, change: 'opened', cause: 'live', state: 'open' }]);
   });
 
   test('lists are filtered', async () => {

@@ -7,7 +7,7 @@ import { operation } from '../operation.js';
 import { Problem } from '../problems.js';
 import { cursor, idText, instant, listOf, nameText, pageSize } from '../query.js';
 import { changePage, findingPage, fullFinding } from '../schemas/findings.js';
-import type { FindingRow, Services } from '../services.js';
+import type { FindingWithHistory, Services } from '../services.js';
 import { changeView, findingView, fullFindingView } from '../views/finding.js';
 import { sitesFor } from './events.js';
 
@@ -70,7 +70,7 @@ export const getFinding = operation({
   method: 'get',
   path: '/v1/findings/{id}',
   tag: 'Findings',
-  summary: 'One finding, with its chain of citations, evidence and trace',
+  summary: 'One finding, with its chain of citations, evidence, trace and history',
   access: 'findings:read',
   params: findingId,
   answers: { 200: { description: 'The finding.', content: { 'application/json': { schema: fullFinding } } } },
@@ -81,7 +81,7 @@ export const getFinding = operation({
 });
 
 /** @throws Problem `unknown-finding`, also when the key is for other sites: ids tell nobody what else there is. */
-export async function theFinding(services: Services, key: Key, id: string): Promise<FindingRow> {
+export async function theFinding(services: Services, key: Key, id: string): Promise<FindingWithHistory> {
   const row = await services.findings.one(key.organisation, id);
   if (row === null || !mayUseSite(key, row.site)) throw new Problem('unknown-finding', `There is no finding ${id}.`);
   return row;

@@ -53,6 +53,13 @@ export const finding = z
   .meta({ id: 'Finding', description: 'A finding in a list; `caution` is what its own rule adds.' });
 export const findingPage = z.object({ items: z.array(finding), next, caution }).meta({ id: 'FindingPage' });
 
+const changeKind = z.enum(['opened', 'changed', 'closed', 'withdrawn', 'reinstated']);
+const changeCause = z.enum(['live', 'late', 'replay', 'sweep']).meta({
+  description: 'An event in its order, a late one or a retraction, other packs, or time alone.',
+});
+const written = when.meta({ description: 'When the server wrote it.' });
+const chainHash = z.string().meta({ description: 'Chains the row of the audit trail to the one before.' });
+
 export const fullFinding = z
   .object({
     ...shape,
@@ -61,6 +68,20 @@ export const fullFinding = z
       .optional()
       .meta({ description: 'How the condition came out, branch by branch: json-rules-engine’s result tree.' }),
     evaluatorsAgree: z.boolean().optional().meta({ description: 'Whether both evaluators saw the condition alike.' }),
+    history: z
+      .array(
+        z.object({
+          revision: z.number().int(),
+          change: changeKind,
+          cause: changeCause,
+          at: written,
+          severity,
+          state,
+          message: z.string(),
+          hash: chainHash,
+        }),
+      )
+      .meta({ description: 'Every change of it, oldest first.' }),
     caution,
   })
   .meta({ id: 'FullFinding' });
@@ -70,12 +91,10 @@ export const change = z
     site: z.string(),
     seq: z.number().int().meta({ description: 'Place in the audit trail of the site.' }),
     revision: z.number().int(),
-    change: z.enum(['opened', 'changed', 'closed', 'withdrawn', 'reinstated']),
-    cause: z.enum(['live', 'late', 'replay', 'sweep']).meta({
-      description: 'An event in its order, a late one or a retraction, other packs, or time alone.',
-    }),
-    at: when.meta({ description: 'When the server wrote it.' }),
-    hash: z.string().meta({ description: 'Chains the row to the one before.' }),
+    change: changeKind,
+    cause: changeCause,
+    at: written,
+    hash: chainHash,
     finding,
   })
   .meta({ id: 'FindingChange' });

@@ -1,6 +1,6 @@
 import type { EventRef } from '../../events/event.js';
 import { caution } from '../caution.js';
-import type { ChangeRow, FindingRow } from '../services.js';
+import type { ChangeRow, FindingRow, FindingWithHistory } from '../services.js';
 import { rfc3339, rfc3339Maybe } from '../time.js';
 
 /** Findings as the API shows them: instants as RFC 3339, the site and the revision beside the fold's record. */
@@ -30,14 +30,19 @@ export function findingView({ site, revision, finding }: Pick<FindingRow, 'site'
   };
 }
 
-export function fullFindingView(row: FindingRow) {
+export function fullFindingView(row: FindingWithHistory) {
   const own = row.finding.caution;
   return {
     ...findingView(row),
     trace: row.trace ?? undefined,
     evaluatorsAgree: row.evaluatorsAgree ?? undefined,
+    history: row.history.map(historyView),
     caution: own === undefined ? caution : `${own} ${caution}`,
   };
+}
+
+function historyView({ revision, change, cause, at, hash, finding: { severity, state, message } }: ChangeRow) {
+  return { revision, change, cause, at: rfc3339(at), severity, state, message, hash };
 }
 
 export function changeView({ finding, at, ...row }: ChangeRow) {
