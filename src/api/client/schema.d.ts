@@ -104,7 +104,7 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * One finding, with its chain of citations, evidence and trace
+         * One finding, with its chain of citations, evidence, trace and history
          * @description Needs `findings:read`.
          */
         get: operations["getFinding"];
@@ -5280,7 +5280,7 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             at: string;
-            /** @description Chains the row to the one before. */
+            /** @description Chains the row of the audit trail to the one before. */
             hash: string;
             finding: components["schemas"]["Finding"];
         };
@@ -5389,6 +5389,28 @@ export interface components {
             trace?: unknown;
             /** @description Whether both evaluators saw the condition alike. */
             evaluatorsAgree?: boolean;
+            /** @description Every change of it, oldest first. */
+            history: {
+                revision: number;
+                /** @enum {string} */
+                change: "opened" | "changed" | "closed" | "withdrawn" | "reinstated";
+                /**
+                 * @description An event in its order, a late one or a retraction, other packs, or time alone.
+                 * @enum {string}
+                 */
+                cause: "live" | "late" | "replay" | "sweep";
+                /**
+                 * Format: date-time
+                 * @description When the server wrote it.
+                 * @example 2026-03-09T07:00:00.000Z
+                 */
+                at: string;
+                severity: components["schemas"]["Severity"];
+                state: components["schemas"]["FindingState"];
+                message: string;
+                /** @description Chains the row of the audit trail to the one before. */
+                hash: string;
+            }[];
             /**
              * @description Part of every answer that could steer work on a patient.
              * @example The dentist decides. Local code and the maker’s sheet come first.
