@@ -10,6 +10,8 @@ export interface KeyHolder {
   readonly id: string;
   readonly site: string;
   readonly hash: string;
+  /** When its event happened, ms. */
+  readonly at: number;
 }
 
 /**
@@ -35,7 +37,7 @@ export async function append(
     hash,
   }));
   rows.sort((a, b) => (a.source < b.source ? -1 : a.source > b.source ? 1 : a.id < b.id ? -1 : a.id > b.id ? 1 : 0));
-  const refused = await tx.query<{ source: string; id: string; site: string | null; hash: string | null }>(
+  const refused = await tx.query<KeyHolder | { source: string; id: string; site: null; hash: null; at: null }>(
     appendEvents,
     organisation,
     JSON.stringify(rows),
@@ -43,9 +45,9 @@ export async function append(
   );
   const holders = new Map<string, KeyHolder>();
   const unseen: { source: string; id: string }[] = [];
-  for (const { source, id, site, hash } of refused) {
-    if (site === null || hash === null) unseen.push({ source, id });
-    else holders.set(keyOf({ source, id }), { source, id, site, hash });
+  for (const holder of refused) {
+    if (holder.site === null) unseen.push(holder);
+    else holders.set(keyOf(holder), holder);
   }
   for (const holder of await holdersOf(tx, organisation, unseen)) holders.set(keyOf(holder), holder);
   if (holders.size !== refused.length) throw new Error('A key is taken, but nobody holds it.');

@@ -1,7 +1,8 @@
 import type { Transaction } from '../db/port.js';
-import { compareKeys } from '../events/order.js';
+import { compareKeys, type OrderKey } from '../events/order.js';
 import type { PlacedChange } from '../findings/store.js';
 import { answersFor, type Fate } from './answers.js';
+import { keepCheckpoints } from './checkpoints.js';
 import { append, holdersOf, type KeyHolder } from './append.js';
 import type { Ledger } from './context.js';
 import { saveHeads, type SiteHead } from './heads.js';
@@ -62,7 +63,7 @@ class Batch {
     const heads: SiteHead[] = [];
     const entries = new Map<string, SiteEntry>();
     const unjudged = new Map<string, string>();
-    const late = await this.#retract(open, fresh);
+    const takenBack = await this.#retract(open, fresh);
     for (const [site, place] of open) {
       const events = fresh.get(site);
       if (events === undefined) {
@@ -74,10 +75,13 @@ class Batch {
       head.version += 1;
       head.events += events.length;
       heads.push(head);
-      const answer = await judgeSite(this.#tx, this.#ledger, this.#organisation, place, events, late.has(site));
-      if (typeof answer === 'string') {
-        head.unjudged = answer;
-        unjudged.set(site, answer);
+      const answer = await judgeSite(this.#tx, this.#ledger, this.#organisation, place, events, takenBack.get(site));
+      const made = 'unjudged' in answer ? [] : answer.made;
+      if (made.length > 0 || answer.overtaken.length > 0)
+        await keepCheckpoints(this.#tx, this.#ledger, this.#organisation, site, made, answer.overtaken);
+      if ('unjudged' in answer) {
+        head.unjudged = answer.unjudged;
+        unjudged.set(site, answer.unjudged);
       } else {
         entries.set(site, answer.entry);
         judged.push(answer.judged);
@@ -127,11 +131,11 @@ class Batch {
     return { fates, fresh };
   }
 
-  /** Note new retractions. @returns the sites where one takes back an event that was folded before this batch. */
+  /** Note new retractions. @returns by site, the earliest place of an event taken back that was folded before. */
   async #retract(
     open: ReadonlyMap<string, OpenSite>,
     fresh: ReadonlyMap<string, readonly Incoming[]>,
-  ): Promise<Set<string>> {
+  ): Promise<Map<string, OrderKey>> {
     const targets: { readonly source: string; readonly id: string; readonly site: string }[] = [];
     for (const [site, events] of fresh) {
       for (const { event } of events) {
@@ -144,9 +148,14 @@ class Batch {
     const holders = new Map(
       (await holdersOf(this.#tx, this.#organisation, targets)).map((holder) => [keyOf(holder), holder]),
     );
-    return new Set(
-      targets.filter((target) => holders.get(keyOf(target))?.site === target.site).map(({ site }) => site),
-    );
+    const places = new Map<string, OrderKey>();
+    for (const target of targets) {
+      const holder = holders.get(keyOf(target));
+      if (holder?.site !== target.site || (places.get(target.site)?.at ?? Infinity) <= holder.at) continue;
+      // The holder's rank is not at hand: before everything of its instant is early enough.
+      places.set(target.site, { at: holder.at, rank: -1, source: '', id: '' });
+    }
+    return places;
   }
 
   async #keepRefused(results: readonly EventResult[]): Promise<void> {
@@ -158,8 +167,8 @@ class Batch {
   }
 }
 
-function holderOf({ event: { source, id, site }, hash }: Incoming): KeyHolder {
-  return { source, id, site, hash };
+function holderOf({ event: { source, id, site, at }, hash }: Incoming): KeyHolder {
+  return { source, id, site, hash, at };
 }
 
 function conflict({ event }: Incoming, holder: KeyHolder | undefined): EventFault {

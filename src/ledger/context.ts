@@ -38,6 +38,8 @@ export interface Ledger {
   readonly counters: LedgerCounters;
   /** Longest ledger (events) that is replayed while its sender waits; longer ones are replayed in the background. */
   readonly replayInline: number;
+  /** Events between two checkpoints at the end of a ledger. */
+  readonly spacing: number;
 }
 
 export interface LedgerParts {
@@ -50,6 +52,7 @@ export interface LedgerParts {
   /** Folded sites kept in memory. */
   readonly cachedSites?: number;
   readonly replayInline?: number;
+  readonly spacing?: number;
 }
 
 export function createLedger(parts: LedgerParts): Ledger {
@@ -75,6 +78,7 @@ export function createLedger(parts: LedgerParts): Ledger {
       sweeps: 0,
     },
     replayInline: parts.replayInline ?? 5000,
+    spacing: parts.spacing ?? 200,
   };
 }
 

@@ -52,11 +52,32 @@ export function stepOn(
   return { said, complete: false, gone, nextDue };
 }
 
-/** The whole answer of a replay, swept again as far as the stored findings were. */
-export function wholeOf(fold: Fold, book: PackBook, replayed: Replayed, sweptTo: number): Folded {
+/**
+ * The answer of a replay, swept again as far as the stored findings were. A replay from a checkpoint also answers for
+ * the stored findings that were touched since and that it did not touch: they go back to what they were there, or are
+ * no longer supported.
+ * @param touchedSince ids of the stored findings touched at or after an instant of the fold.
+ */
+export async function answerOf(
+  { fold, book }: { readonly fold: Fold; readonly book: PackBook },
+  replayed: Replayed,
+  sweptTo: number,
+  touchedSince: (at: number) => Promise<readonly string[]>,
+): Promise<Folded> {
   const said = new Map(replayed.touched);
   const nextDue = sweepOver(fold, book, replayed, sweptTo, said);
-  return { said, complete: true, gone: [], nextDue };
+  if (replayed.start === null) return { said, complete: true, gone: [], nextDue };
+  const stored = await touchedSince(replayed.start.checkpoint.at);
+  const open = stored.filter((id) => !said.has(id));
+  if (open.length === 0) return { said, complete: false, gone: [], nextDue };
+  const before = JSON.parse(replayed.start.state) as SiteState;
+  const gone: string[] = [];
+  for (const id of open) {
+    const finding = before.findings[id] ?? before.closed.find((closed) => closed.id === id);
+    if (finding === undefined) gone.push(id);
+    else said.set(id, finding);
+  }
+  return { said, complete: false, gone, nextDue };
 }
 
 /** Advance a copy to `to` and lay what it touches over `said`. Returns the next due instant after it. */

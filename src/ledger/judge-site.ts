@@ -1,55 +1,100 @@
 import type { Transaction } from '../db/port.js';
-import { compareKeys } from '../events/order.js';
+import { findingsTouchedSince } from '../db/sql/checkpoints.js';
+import { compareKeys, type OrderKey } from '../events/order.js';
+import { type Checkpoint, checkpointOf, checkpointsOf, type NewCheckpoint, startingPoint } from './checkpoints.js';
 import type { Ledger } from './context.js';
-import { type Folded, stepOn, wholeOf } from './fold-site.js';
+import { answerOf, type Folded, stepOn } from './fold-site.js';
 import type { SiteHead } from './heads.js';
 import { foldFailure, type OpenSite, waitingForReplay } from './open-sites.js';
-import { counts, replay } from './replay.js';
+import { counts, entryOf, replay } from './replay.js';
 import type { Incoming } from './results.js';
 import type { Judged } from './settle.js';
 import type { SiteEntry } from './site-cache.js';
 
+export interface SiteAnswer {
+  readonly entry: SiteEntry;
+  readonly judged: Judged;
+  readonly made: readonly NewCheckpoint[];
+  readonly overtaken: readonly Checkpoint[];
+}
+/** The site keeps its events, but is not judged in this transaction; checkpoints that are no longer true still go. */
+export interface Unjudged {
+  readonly unjudged: string;
+  readonly overtaken: readonly Checkpoint[];
+}
+
 /**
- * Fold a site's new events: stepped on when all of them come after the last one applied, else the whole ledger again,
- * once for all of them. The events are in the ledger already, and the head counts them.
+ * Fold a site's new events: stepped on when all of them come after the last one applied, else again from the newest
+ * checkpoint before the earliest of them, once for all. The events are in the ledger already, and the head counts them.
  * @param events in order of the fold.
- * @param takesBack whether one of them retracts an event that was folded before.
- * @returns the reason if the site cannot be judged now.
+ * @param takenBack a place before the earliest event folded already that one of them retracts.
  */
 export async function judgeSite(
   tx: Transaction,
   ledger: Ledger,
   organisation: string,
-  { head, entry, unjudged }: OpenSite,
+  { head, entry, unjudged, made }: OpenSite,
   events: readonly Incoming[],
-  takesBack: boolean,
-): Promise<string | { readonly entry: SiteEntry; readonly judged: Judged }> {
-  if (entry === undefined) return unjudged ?? waitingForReplay;
+  takenBack: OrderKey | undefined,
+): Promise<SiteAnswer | Unjudged> {
   const { book, fold, counters, replayInline } = ledger;
-  const { last } = entry.state;
   const inOrder = events.map(({ event }) => event);
   const otherPacks = head.packs_hash !== book.hash;
-  const isLate =
-    last !== null && inOrder.some((event) => counts(event, entry.retracted) && compareKeys(event, last) <= 0);
-  try {
-    let after: SiteEntry;
-    let folded: Folded;
-    if (otherPacks || isLate || takesBack) {
-      if (head.events > replayInline) return waitingForReplay;
-      counters.replays += 1;
-      const replayed = await replay((work) => work(tx), ledger, organisation, head.site);
-      folded = wholeOf(fold, book, replayed, head.swept_to);
-      after = { version: head.version, state: replayed.state, retracted: replayed.retracted };
-    } else {
-      folded = stepOn(fold, book, entry, inOrder, head.swept_to);
-      after = { ...entry, version: head.version };
+  const late = earliest(entry, inOrder, takenBack);
+  if (entry !== undefined && !otherPacks && late === undefined) {
+    try {
+      const folded = stepOn(fold, book, entry, inOrder, head.swept_to);
+      const due = head.events - entry.checkpointed >= ledger.spacing;
+      const checkpoint = due ? checkpointOf(entry.state, head.events, book) : undefined;
+      const after = { ...entry, version: head.version, checkpointed: checkpoint?.events ?? entry.checkpointed };
+      standAt(head, after, folded, book.hash);
+      const all = checkpoint === undefined ? made : [checkpoint, ...made];
+      return { entry: after, judged: { head, folded, cause: 'live' }, made: all, overtaken: [] };
+    } catch (error) {
+      return { unjudged: foldFailure(ledger, organisation, head.site, error), overtaken: [] };
     }
-    standAt(head, after, folded, book.hash);
-    const cause = otherPacks ? 'replay' : isLate || takesBack ? 'late' : 'live';
-    return { entry: after, judged: { head, folded, cause } };
-  } catch (error) {
-    return foldFailure(ledger, organisation, head.site, error);
   }
+  const reading = <T>(work: (tx: Transaction) => Promise<T>) => work(tx);
+  const known = await checkpointsOf(reading, organisation, head.site);
+  const start = startingPoint(known, book, late);
+  const after = late === undefined ? [] : known.filter((one) => compareKeys(one, late) >= 0);
+  if (entry === undefined) return { unjudged: unjudged ?? waitingForReplay, overtaken: after };
+  if (head.events - (start?.events ?? 0) > replayInline) return { unjudged: waitingForReplay, overtaken: after };
+  try {
+    counters.replays += 1;
+    const replayed = await replay(reading, ledger, organisation, head.site, { before: late, known });
+    const folded = await answerOf(ledger, replayed, head.swept_to, touchedSince(tx, organisation, head.site));
+    const anew = entryOf(head, replayed);
+    standAt(head, anew, folded, book.hash);
+    const judged: Judged = { head, folded, cause: otherPacks ? 'replay' : 'late' };
+    return { entry: anew, judged, made: replayed.made, overtaken: replayed.overtaken };
+  } catch (error) {
+    return { unjudged: foldFailure(ledger, organisation, head.site, error), overtaken: after };
+  }
+}
+
+/**
+ * The earliest place that has to be folded again; undefined when all events come after the last one applied. Without a
+ * state at hand nobody knows the last one: then it is the place of the first event.
+ */
+function earliest(
+  entry: SiteEntry | undefined,
+  events: readonly Incoming['event'][],
+  takenBack: OrderKey | undefined,
+): OrderKey | undefined {
+  const first = entry === undefined ? events[0] : events.find((event) => counts(event, entry.retracted));
+  const last = entry?.state.last ?? null;
+  const inOrder = entry !== undefined && (last === null || first === undefined || compareKeys(first, last) > 0);
+  const late = inOrder ? undefined : first;
+  if (late === undefined || takenBack === undefined) return late ?? takenBack;
+  return compareKeys(late, takenBack) < 0 ? late : takenBack;
+}
+
+export function touchedSince(tx: Transaction, organisation: string, site: string) {
+  return async (at: number): Promise<string[]> => {
+    const rows = await tx.query<{ id: string }>(findingsTouchedSince, organisation, site, at);
+    return rows.map(({ id }) => id);
+  };
 }
 
 /** The head of a site whose fold stands at its last event. */

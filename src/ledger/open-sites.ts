@@ -1,10 +1,11 @@
 import type { Transaction } from '../db/port.js';
 import { holdersOf } from './append.js';
+import { checkpointsOf, type NewCheckpoint, startingPoint } from './checkpoints.js';
 import type { Ledger } from './context.js';
 import { isDatabaseError } from './failures.js';
 import { beginSites, fetchHeads, type SiteHead } from './heads.js';
-import { keyOf } from './read.js';
-import { replay } from './replay.js';
+import { keyOf, type Reading } from './read.js';
+import { entryOf, replay } from './replay.js';
 import type { Incoming } from './results.js';
 import type { SiteEntry } from './site-cache.js';
 
@@ -15,6 +16,8 @@ export const waitingForReplay = 'waiting for its replay';
 export interface OpenSite {
   readonly head: SiteHead;
   readonly entry?: SiteEntry;
+  /** Checkpoints passed while the state was brought at hand. */
+  readonly made: readonly NewCheckpoint[];
   /** Why it is not judged in this transaction. */
   readonly unjudged?: string;
 }
@@ -54,18 +57,22 @@ async function stateAtHand(
   head: SiteHead,
   cached: SiteEntry | undefined,
 ): Promise<OpenSite> {
-  if (head.unjudged !== null) return { head, unjudged: head.unjudged };
-  if (cached !== undefined) return { head, entry: cached };
+  if (head.unjudged !== null) return { head, unjudged: head.unjudged, made: [] };
+  if (cached !== undefined) return { head, entry: cached, made: [] };
   if (head.version === 0) {
-    return { head, entry: { version: 0, state: ledger.fold.createState(), retracted: new Set() } };
+    const state = ledger.fold.createState();
+    return { head, entry: { version: 0, state, retracted: new Set(), checkpointed: 0 }, made: [] };
   }
-  if (head.events > ledger.replayInline) return { head, unjudged: waitingForReplay };
+  const reading: Reading = (work) => work(tx);
+  const known = await checkpointsOf(reading, organisation, head.site);
+  const start = startingPoint(known, ledger.book);
+  if (head.events - (start?.events ?? 0) > ledger.replayInline) return { head, unjudged: waitingForReplay, made: [] };
   try {
     ledger.counters.replays += 1;
-    const { state, retracted } = await replay((work) => work(tx), ledger, organisation, head.site);
-    return { head, entry: { version: head.version, state, retracted } };
+    const replayed = await replay(reading, ledger, organisation, head.site, { known });
+    return { head, entry: entryOf(head, replayed), made: replayed.made };
   } catch (error) {
-    return { head, unjudged: foldFailure(ledger, organisation, head.site, error) };
+    return { head, unjudged: foldFailure(ledger, organisation, head.site, error), made: [] };
   }
 }
 

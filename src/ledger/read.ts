@@ -3,6 +3,7 @@ import { readLedger, readRetractions } from '../db/sql/read-ledger.js';
 import { canonicalData } from '../events/canonical.js';
 import type { EventType, SentData } from '../events/catalogue.js';
 import type { AnyEvent } from '../events/event.js';
+import type { OrderKey } from '../events/order.js';
 
 /** Events a page: enough to make round trips cheap, few enough to be forgotten again. */
 const pageSize = 2000;
@@ -20,14 +21,21 @@ interface Row {
   readonly data: unknown;
 }
 
-/** A site's ledger in the order of the fold, a page at a time, up to and including the instant `until` (ms). */
+/** Part of a ledger: after a key, up to and including an instant (ms). */
+export interface LedgerRange {
+  readonly after?: OrderKey;
+  readonly until?: number;
+}
+
+/** A site's ledger in the order of the fold, a page at a time. */
 export async function* ledgerPages(
   reading: Reading,
   organisation: string,
   site: string,
-  until = Number.MAX_SAFE_INTEGER,
+  range: LedgerRange = {},
 ): AsyncGenerator<AnyEvent[]> {
-  let after = { at: Number.MIN_SAFE_INTEGER, rank: -1, source: '', id: '' };
+  const { until = Number.MAX_SAFE_INTEGER } = range;
+  let after = range.after ?? { at: Number.MIN_SAFE_INTEGER, rank: -1, source: '', id: '' };
   for (;;) {
     const { at, rank, source, id } = after;
     const rows = await reading((tx) =>

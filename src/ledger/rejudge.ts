@@ -1,11 +1,12 @@
 import type { Transaction } from '../db/port.js';
 import type { Ledger } from './context.js';
-import { wholeOf } from './fold-site.js';
+import { keepCheckpoints } from './checkpoints.js';
+import { answerOf } from './fold-site.js';
 import { fetchHeads, saveHeads, type SiteHead } from './heads.js';
-import { standAt } from './judge-site.js';
+import { standAt, touchedSince } from './judge-site.js';
 import { foldFailure } from './open-sites.js';
 import type { Reading } from './read.js';
-import { replay, type Replayed } from './replay.js';
+import { entryOf, replay, type Replayed } from './replay.js';
 import { settle } from './settle.js';
 import type { SiteEntry } from './site-cache.js';
 
@@ -87,15 +88,16 @@ async function conclude(
   head: SiteHead,
   replayed: Replayed | string,
 ): Promise<Conclusion> {
-  const { book, fold } = ledger;
+  const { book } = ledger;
   if (typeof replayed === 'string') {
     head.unjudged = replayed;
     await saveHeads(tx, organisation, [head], ledger.now());
     return { judged: false };
   }
   const cause = head.packs_hash === book.hash ? 'late' : 'replay';
-  const folded = wholeOf(fold, book, replayed, head.swept_to);
-  const entry = { version: head.version, state: replayed.state, retracted: replayed.retracted };
+  const folded = await answerOf(ledger, replayed, head.swept_to, touchedSince(tx, organisation, head.site));
+  const entry = entryOf(head, replayed);
+  await keepCheckpoints(tx, ledger, organisation, head.site, replayed.made, replayed.overtaken);
   standAt(head, entry, folded, book.hash);
   await settle(tx, ledger, organisation, [{ head, folded, cause }], ledger.now());
   await saveHeads(tx, organisation, [head], ledger.now());

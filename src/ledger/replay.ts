@@ -1,41 +1,95 @@
 import type { AnyEvent } from '../events/event.js';
+import type { OrderKey } from '../events/order.js';
 import type { Finding } from '../engine/finding.js';
 import type { SiteState } from '../engine/state.js';
 import type { PackBook } from '../packs/book.js';
+import {
+  checkpointOf,
+  checkpointsOf,
+  startingPoint,
+  stateOf,
+  thin,
+  type Checkpoint,
+  type NewCheckpoint,
+} from './checkpoints.js';
 import type { Fold } from './fold.js';
+import type { SiteEntry } from './site-cache.js';
 import { keyOf, ledgerPages, type Reading, retractedKeys } from './read.js';
 
 export interface Replayed {
   /** Stands at the last event that counts. */
   readonly state: SiteState;
-  /** Every finding the fold ever touched, as it stands after the last event. */
+  /** Every finding the fold touched since the starting point, as it stands after the last event. */
   readonly touched: Map<string, Finding>;
   readonly retracted: Set<string>;
+  /** Where the replay began; null: at the first event. */
+  readonly start: { readonly checkpoint: Checkpoint; readonly state: string } | null;
+  /** Rows of the ledger that were read, and all up to the state. */
+  readonly read: number;
+  readonly events: number;
+  /** Checkpoints of the way, and those that stood there before. */
+  readonly made: readonly NewCheckpoint[];
+  readonly overtaken: readonly Checkpoint[];
+}
+
+export interface ReplayRange {
+  /** Start strictly before this key: what is folded there may have changed. */
+  readonly before?: OrderKey;
+  /** Last instant (ms) whose events are folded; absent: all. */
+  readonly until?: number;
+  /** The site's checkpoints, newest first, if they are at hand. */
+  readonly known?: readonly Checkpoint[];
 }
 
 /**
- * Fold a site from its first event. The only way to a state besides stepping a cached one, so a late event, a
- * retraction, other packs and a process that is behind all come here. A checkpoint would be one more starting point for
- * the same loop.
- * @param until last instant (ms) whose events are folded; absent: all.
+ * Fold a site from the newest checkpoint that can be trusted, or else from its first event. The only way to a state
+ * besides stepping a cached one: a late event, a retraction, other packs and a process that is behind all come here.
  */
 export async function replay(
   reading: Reading,
-  { fold, book }: { readonly fold: Fold; readonly book: PackBook },
+  { fold, book, spacing }: { readonly fold: Fold; readonly book: PackBook; readonly spacing: number },
   organisation: string,
   site: string,
-  until?: number,
+  { before, until, known: atHand }: ReplayRange = {},
 ): Promise<Replayed> {
-  const state = fold.createState();
+  const known = atHand ?? (await checkpointsOf(reading, organisation, site));
+  const limit = before ?? (until === undefined ? undefined : endOf(until));
+  const checkpoint = startingPoint(known, book, limit);
+  const text = checkpoint === undefined ? undefined : await stateOf(reading, organisation, site, checkpoint);
+  const start = checkpoint === undefined || text === undefined ? null : { checkpoint, state: text };
+  const state = start === null ? fold.createState() : (JSON.parse(start.state) as SiteState);
   const touched = new Map<string, Finding>();
   const retracted = await retractedKeys(reading, organisation, site);
-  for await (const page of ledgerPages(reading, organisation, site, until)) {
+  const range = { after: start?.checkpoint, until };
+  let made: NewCheckpoint[] = [];
+  let read = 0;
+  const already = start?.checkpoint.events ?? 0;
+  for await (const page of ledgerPages(reading, organisation, site, range)) {
     for (const event of page) {
+      read += 1;
       if (!counts(event, retracted)) continue;
       for (const finding of fold.step(state, event, book)) touched.set(finding.id, finding);
+      if (already + read - (made[0]?.events ?? already) < spacing) continue;
+      const passed = checkpointOf(state, already + read, book);
+      if (passed !== undefined) made = thin([passed, ...made], spacing);
     }
   }
-  return { state, touched, retracted };
+  const position = known.findIndex((one) => one === start?.checkpoint);
+  const overtaken = known.slice(0, position < 0 ? known.length : position);
+  return { state, touched, retracted, start, read, events: already + read, made, overtaken };
+}
+
+/** The cached state of a site after a replay. */
+export function entryOf(
+  { version }: { readonly version: number },
+  { state, retracted, made, start }: Replayed,
+): SiteEntry {
+  return { version, state, retracted, checkpointed: made[0]?.events ?? start?.checkpoint.events ?? 0 };
+}
+
+/** A key after every event of an instant. */
+function endOf(at: number): OrderKey {
+  return { at: at + 1, rank: -1, source: '', id: '' };
 }
 
 /** A retracted event has no place in the fold; retracting a retraction does nothing. */

@@ -6,6 +6,8 @@ export interface SiteEntry {
   version: number;
   readonly state: SiteState;
   readonly retracted: Set<string>;
+  /** Events folded into the newest checkpoint that was kept. */
+  readonly checkpointed: number;
 }
 
 /**

@@ -3,7 +3,7 @@ import type { PackBook } from '../packs/book.js';
 import type { Ledger } from './context.js';
 import { fetchHeads, type SiteHead } from './heads.js';
 import type { Reading } from './read.js';
-import { replay, type Replayed } from './replay.js';
+import { entryOf, replay, type Replayed } from './replay.js';
 
 /** How often a ledger that changes while it is read is read again before its writers are kept out. */
 const free = 3;
@@ -57,7 +57,7 @@ async function readWhole(
   let head = first;
   for (let attempt = 1; attempt <= free; attempt++) {
     ledger.counters.replays += 1;
-    const replayed = await replay(reading, ledger, organisation, site, until);
+    const replayed = await replay(reading, ledger, organisation, site, { until });
     const after = await reading(async (tx) => (await fetchHeads(tx, organisation, [site], 'none')).get(site));
     if (after?.version === head.version) return keep(ledger, organisation, head, replayed, until);
     head = after ?? head;
@@ -65,7 +65,7 @@ async function readWhole(
   return reading(async (tx) => {
     const locked = (await fetchHeads(tx, organisation, [site], 'share')).get(site) ?? head;
     ledger.counters.replays += 1;
-    const replayed = await replay((work) => work(tx), ledger, organisation, site, until);
+    const replayed = await replay((work) => work(tx), ledger, organisation, site, { until });
     return keep(ledger, organisation, locked, replayed, until);
   });
 }
@@ -80,7 +80,7 @@ function keep(
 ): Replayed {
   if (until !== undefined || head.unjudged !== null) return replayed;
   const state = ledger.fold.cloneState(replayed.state);
-  ledger.cache.offer(organisation, head.site, { version: head.version, state, retracted: replayed.retracted });
+  ledger.cache.offer(organisation, head.site, { ...entryOf(head, replayed), state });
   return replayed;
 }
 

@@ -52,6 +52,8 @@ describeEachDatabase('stored findings equal the fold', (open) => {
           book: shipped,
           now: () => now,
           traces: new Traces({ strict: true, sample: 10 }),
+          // Checkpoints close together, so that these short histories have many and lose many.
+          spacing: 4,
         };
         const intakes = [0, 1].map(
           () => new Intake(createLedger({ ...parts, ...(how.forgetful ? { cachedSites: 1 } : {}) })),

@@ -25,5 +25,8 @@ CREATE POLICY own_organisation ON checkpoint
   WITH CHECK (organisation = current_setting('stepwedge.organisation', true));
 GRANT SELECT, INSERT, UPDATE, DELETE ON checkpoint TO stepwedge_app;
 
+-- What was taken back at a site is asked for at every replay.
+CREATE INDEX event_retraction ON event (organisation, site) WHERE type = 'event.retracted';
+
 -- A replay from a checkpoint accounts for the findings that were touched since.
 CREATE INDEX finding_touched ON finding (organisation, site, touched_at);

@@ -23,7 +23,7 @@ with incoming as materialized (
   select $1, i.site, i.at, i.rank, i.source, i.id, i.type, i.subject, i.data, $3::float8::bigint
   from incoming i join claimed c on c.source = i.source and c.id = i.id
 )
-select i.source, i.id, k.site, k.hash
+select i.source, i.id, k.site, k.hash, k.at::float8 as at
 from incoming i
 left join event_key k on k.organisation = $1 and k.source = i.source and k.id = i.id
 where not exists (select from claimed c where c.source = i.source and c.id = i.id)`;
