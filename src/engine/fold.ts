@@ -76,7 +76,7 @@ export function step(state: SiteState, event: AnyEvent, book: PackBook, probe?: 
   const moment = momentOf(state, rules, event);
   if (moment !== undefined) runChecks(moment, touched, probe);
   applyPeople(state, event, touched);
-  state.nextDue = nextLook(state);
+  state.nextDue = nextInstant(state, site, book);
   return touched.list();
 }
 
@@ -110,22 +110,31 @@ function advanceTo(state: SiteState, to: number, inclusive: boolean, book: PackB
     if (site === null) break;
     const rules = book.at(Math.max(state.at, state.day.start), site);
     const turn = Math.min(state.day.end, rules.to);
-    const due = state.nextDue ?? Infinity;
+    const due = nextLook(state) ?? Infinity;
     if (turn <= to && turn <= due) {
       state.at = turn;
+      const waiting = state.next !== null && turn === state.day.end;
+      if (turn === state.day.end) turnDay(state, site, turn, to, due, book);
       // Only what comes into force makes other things lapse: a day that merely ends must leave no trace of its own, since
       // how many days are stepped over depends on who looks when.
-      const changes = turn === rules.to || (turn === state.day.end && state.next !== null);
-      if (turn === state.day.end) turnDay(state, site, turn, to, due, book);
       const now = state.site ?? site;
-      if (changes) putInForce(state, now, book.at(state.at, now), state.at, touched);
+      const inForce = book.at(state.at, now);
+      if (waiting || inForce !== rules) putInForce(state, now, inForce, state.at, touched);
     } else if (due < to || (inclusive && due === to)) {
       state.at = Math.max(state.at, due);
       lookAtDuties({ at: state.at, state, site, rules: book.at(state.at, site) }, touched);
     } else break;
-    state.nextDue = nextLook(state);
   }
   if (to > state.at) state.at = to;
+  if (state.site !== null) state.nextDue = nextInstant(state, state.site, book);
+}
+
+/** The next instant at which time alone changes something: a due instant, a waiting configuration, other packs. */
+function nextInstant(state: SiteState, site: SiteConfig, book: PackBook): number | null {
+  const waiting = state.next === null ? Infinity : state.day.end;
+  const packs = book.at(Math.max(state.at, state.day.start), site).to;
+  const next = Math.min(nextLook(state) ?? Infinity, waiting, packs);
+  return next === Infinity ? null : next;
 }
 
 /** The site-day ends: counters of the day move on, a waiting configuration comes into force. */

@@ -36,7 +36,7 @@ export interface SiteState {
   closed: Finding[];
   /** Checks that could not be judged, by `rule|topic`, until they can. */
   unevaluable: Record<string, Unevaluable>;
-  /** The smallest due instant among the duties, or null; kept by the duties room. */
+  /** The next instant at which time alone changes something, or null: when a sweep has to look. */
   nextDue: number | null;
   /** What fell out of a ring, or could not be attached, by kind. */
   dropped: Record<string, number>;

@@ -261,3 +261,28 @@ duties:
     expect(office.findings()).toMatchObject([{ state: 'cleared' }]);
   });
 });
+
+test('time alone changes a site also when packs end or a change of zone waits: a sweep knows when', () => {
+  const ending = `pack: test/ending
+layer: practice
+to: 2026-03-31
+checks:
+  - id: lasting
+    title: Lasting
+    on: [stepwedge.read]
+    about: line
+    when: { fact: wedge.steps, operator: greaterThan, value: 2 }
+    severity: warning
+    say: off
+    $tests
+`;
+  const office = new Office(ending);
+  office.add('2026-03-02T08:00', 'stepwedge.read', { line: 'M1', difference: { steps: 3, direction: 'lighter' } });
+  expect(office.fold().state.nextDue).toBe(office.at('2026-04-01T00:00'));
+  expect(office.findings('2026-04-01T00:00')).toMatchObject([
+    { state: 'lapsed', closedAt: office.at('2026-04-01T00:00') },
+  ]);
+  const site = { name: 'Test office', jurisdictions: ['us'], lines: [{ id: 'M1', method: 'manual' }], tubes: [] };
+  office.add('2026-03-02T09:00', 'site.configured', { ...site, zone: 'America/Denver' });
+  expect(office.fold().state.nextDue).toBe(office.at('2026-03-03T00:00'));
+});
