@@ -13,7 +13,8 @@ const ledgerHelp: Readonly<Record<keyof LedgerCounters, string>> = {
   commits: 'Transactions that took events in',
   retries: 'Transactions tried again after a conflict',
   splits: 'Batches taken apart after an error',
-  replays: 'Whole folds of a site',
+  replays: 'Folds of a site from a checkpoint or from its first event',
+  replayedEvents: 'Events that these folds read',
   foldFailures: 'Sites that could not be judged',
   sweeps: 'Passes of the due-date sweeper',
 };

@@ -22,6 +22,8 @@ export interface LedgerCounters {
   splits: number;
   /** Whole folds of a site: after a late event or a retraction, for other packs, or because no state was at hand. */
   replays: number;
+  /** Events that these read. */
+  replayedEvents: number;
   foldFailures: number;
   sweeps: number;
 }
@@ -74,6 +76,7 @@ export function createLedger(parts: LedgerParts): Ledger {
       retries: 0,
       splits: 0,
       replays: 0,
+      replayedEvents: 0,
       foldFailures: 0,
       sweeps: 0,
     },

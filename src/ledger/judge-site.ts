@@ -63,6 +63,7 @@ export async function judgeSite(
   try {
     counters.replays += 1;
     const replayed = await replay(reading, ledger, organisation, head.site, { before: late, known });
+    counters.replayedEvents += replayed.read;
     const folded = await answerOf(ledger, replayed, head.swept_to, touchedSince(tx, organisation, head.site));
     const anew = entryOf(head, replayed);
     standAt(head, anew, folded, book.hash);

@@ -70,6 +70,7 @@ async function stateAtHand(
   try {
     ledger.counters.replays += 1;
     const replayed = await replay(reading, ledger, organisation, head.site, { known });
+    ledger.counters.replayedEvents += replayed.read;
     return { head, entry: entryOf(head, replayed), made: replayed.made };
   } catch (error) {
     return { head, unjudged: foldFailure(ledger, organisation, head.site, error), made: [] };
