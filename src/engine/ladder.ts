@@ -5,6 +5,7 @@ import { severities, type Bound, type Chart, type Limit } from '../packs/model.j
 import { selects } from '../packs/selector.js';
 import { readFact } from './facts/index.js';
 import type { Verdict } from './finding.js';
+import { makersChart } from './makers-chart.js';
 import type { Moment } from './moment.js';
 import { sayClock, sayFact, sayPeriod } from './words.js';
 
@@ -88,13 +89,6 @@ function fromChart(moment: Moment, chart: Said<Chart> | undefined, plus: number)
   const key = readFact(moment, chart.by);
   const value = typeof key === 'number' ? lookUp(chart, key) : undefined;
   return value === undefined ? undefined : value + plus;
-}
-
-/** The maker's sheet on file for this line that answers a limit, if there is one. */
-export function makersChart(moment: Moment, limitId: string): Said<Chart> | undefined {
-  for (const chart of moment.rules.charts.values())
-    if (chart.pack.layer === 'maker' && chart.answers === limitId && selects(chart.for, moment.scene)) return chart;
-  return undefined;
 }
 
 function sayBound(bound: Bound, zone: string): string {

@@ -2,7 +2,7 @@ import type { PackBook, Said } from '../packs/book.js';
 import { facts } from '../packs/facts.js';
 import { bindingLayers, type Bound, type Citation, type Layer, type Limit, type Severity } from '../packs/model.js';
 import { selects } from '../packs/selector.js';
-import { makersChart } from './ladder.js';
+import { makersChart } from './makers-chart.js';
 import { sceneOf, type Moment } from './moment.js';
 import type { SiteState } from './state.js';
 import { sayClock, sayPeriod } from './words.js';

@@ -1,6 +1,6 @@
 import type { Moment } from '../moment.js';
 import { daysBetween } from '../calendar.js';
-import type { FactReader } from './index.js';
+import type { FactReader } from './reader.js';
 
 /** How long a bath's reading is good. */
 export const freshFor = 4 * 3_600_000;

@@ -2,10 +2,8 @@ import type { Moment } from '../moment.js';
 import { bathFacts } from './baths.js';
 import { runFacts } from './runs.js';
 import { stockFacts } from './stock.js';
+import type { FactReader } from './reader.js';
 import { testFacts } from './tests.js';
-
-/** A fact's value at a moment, in its canonical unit; undefined when nobody has said. */
-export type FactReader = (moment: Moment) => unknown;
 
 /** One reader for each name of the fact catalogue; a test holds the two sets equal. */
 export const factReaders: ReadonlyMap<string, FactReader> = new Map(

@@ -2,7 +2,7 @@ import { filmCount } from '../../events/film.js';
 import type { EventData } from '../../events/catalogue.js';
 import type { Moment } from '../moment.js';
 import { freshTemperature } from './baths.js';
-import type { FactReader } from './index.js';
+import type { FactReader } from './reader.js';
 
 type Run = EventData['film.processed'];
 

@@ -1,8 +1,8 @@
-import { makersChart } from '../ladder.js';
+import { makersChart } from '../makers-chart.js';
 import { wordIn } from '../refs.js';
 import type { Moment } from '../moment.js';
 import type { LotState } from '../state.js';
-import type { FactReader } from './index.js';
+import type { FactReader } from './reader.js';
 
 function lotName(moment: Moment): string | undefined {
   return moment.event && wordIn(moment.event, 'lot');

@@ -1,5 +1,5 @@
 import type { Moment } from '../moment.js';
-import type { FactReader } from './index.js';
+import type { FactReader } from './reader.js';
 
 function wedge(moment: Moment) {
   return moment.event?.type === 'stepwedge.read' ? moment.event.data.difference : undefined;
