@@ -19,7 +19,7 @@ checks:
 const strip = (steps: number) => ({ line: 'M1', difference: { steps, direction: steps === 0 ? 'same' : 'lighter' } });
 const films = (count: number) => ({ line: 'M1', method: 'manual', count });
 
-describe('a check that lasts', () => {
+describe('a check that lasts (L12, L17a)', () => {
   const office = new Office(wedge);
   office.add('2026-02-11T07:58', 'stepwedge.read', strip(3));
   office.add('2026-02-11T09:00', 'film.processed', films(4));
@@ -95,7 +95,7 @@ checks:
     expect(office.board('2026-03-02T12:00').cards).toHaveLength(0);
   });
 
-  test('uses a fresh reading, never a stale one, and says what is missing', () => {
+  test('L17b: uses a fresh reading, never a stale one, and says what is missing', () => {
     const office = new Office(pack);
     office.add('2026-03-02T08:00', 'bath.measured', { line: 'M1', bath: 'developer', temperature: degF(84) });
     office.add('2026-03-02T12:00', 'film.processed', run());
@@ -106,7 +106,7 @@ checks:
     ]);
   });
 
-  test('readings of an instrument that failed its check are no longer used', () => {
+  test('L17b: readings of an instrument that failed its check are no longer used', () => {
     const instruments = `pack: test/instruments
 layer: practice
 checks:
@@ -144,7 +144,7 @@ checks:
   });
 });
 
-test('people’s work finds the finding that covers its instant, open or closed; else it is counted', () => {
+test('L10: people’s work finds the finding that covers its instant, open or closed; else it is counted', () => {
   const office = new Office(wedge);
   office.add('2026-02-11T07:58', 'stepwedge.read', strip(3));
   office.add('2026-02-11T13:45', 'stepwedge.read', strip(0));

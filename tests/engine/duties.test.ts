@@ -67,7 +67,7 @@ describe('a duty by the age of a bath', () => {
     expect(new Date(finding?.openedAt ?? 0).toISOString()).toBe('2026-03-09T07:00:00.000Z');
   });
 
-  test('the due list names the last working day before it, once for both baths', () => {
+  test('L17d: the due list names the last working day before it, once for both baths', () => {
     const office = offices('2026-01-08T12:30');
     expect(office.due('2026-03-01T12:00').filter(({ listed }) => listed)).toEqual([]);
     expect(office.due('2026-03-02T08:00').filter(({ listed }) => listed)).toMatchObject([
@@ -79,7 +79,7 @@ describe('a duty by the age of a bath', () => {
     ]);
   });
 
-  test('what falls due in a closure is owed at the first work afterwards', () => {
+  test('L17d: what falls due in a closure is owed at the first work afterwards', () => {
     const office = offices('2026-07-01T10:00');
     office.add('2026-08-20T09:00', 'site.closed', { from: '2026-08-24', to: '2026-09-07', line: 'M1' });
     expect(office.findings('2026-09-07T23:59')).toEqual([]);
@@ -111,14 +111,14 @@ describe('a duty by the age of a bath', () => {
     expect(silent.findings('2026-09-09T00:00')).toMatchObject([{ openedAt: silent.at('2026-09-09T00:00') }]);
   });
 
-  test('with no change on record the age is unknown: never a breach of the law', () => {
+  test('L17b: with no change on record the age is unknown: never a breach of the law', () => {
     const office = new Office([age, practice], 'America/Los_Angeles', {}, '2026-01-05T09:00');
     const [finding] = office.findings('2026-05-05T00:00');
     expect(finding).toMatchObject({ severity: 'warning', anchor: null });
     expect(finding?.chain.map(({ verdict }) => verdict)).toEqual(['unknown', 'unknown']);
   });
 
-  test('absence is announced on the board only after the settle time', () => {
+  test('L13: absence is announced on the board only after the settle time', () => {
     const office = offices('2026-07-01T10:00');
     expect(office.board('2026-08-31T20:00').cards).toHaveLength(0);
     expect(office.board('2026-09-01T00:00').cards).toHaveLength(1);
@@ -237,7 +237,7 @@ duties:
     say: Clean.
     $tests
 `;
-  test('opens at the first film after its due instant', () => {
+  test('L13: opens at the first film after its due instant', () => {
     const office = new Office(pack);
     office.add('2026-01-10T08:00', 'darkroom.checked', {
       line: 'M1',

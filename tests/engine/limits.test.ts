@@ -37,7 +37,7 @@ function developed(packs: readonly string[], temperature: number, time: number) 
   return office.findings();
 }
 
-describe('charts', () => {
+describe('L9: charts', () => {
   test.each([
     [70, 4.5, 0],
     [70, 4.4, 1],
@@ -66,7 +66,7 @@ describe('charts', () => {
   });
 });
 
-describe("the maker's sheet", () => {
+describe("L7: the maker's sheet", () => {
   const makers = '[[68, 6], [72, 5]]';
   test('is not asked where the law does not defer to it', () => {
     expect(developed([rule, state(''), sheet(makers)], 70, 4.5)).toHaveLength(0);
@@ -87,7 +87,7 @@ describe("the maker's sheet", () => {
   });
 });
 
-describe('layers', () => {
+describe('L7, L8: layers', () => {
   const federal = (min: string) => `pack: us/federal\nlayer: federal\njurisdiction: us\n${limit(`min: ${min}`, 'law')}`;
   const clinic = (min: string) => `pack: test/clinic\nlayer: clinic\n${limit(`min: ${min}`, 'warning')}`;
 
