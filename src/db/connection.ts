@@ -22,9 +22,10 @@ export class Connection {
   constructor(private readonly client: pg.ClientBase) {}
 
   /** `BEGIN`, as the organisation. One round trip: the setting goes into the text, quoted, as SET takes no parameters. */
-  async begin(setting: 'stepwedge.organisation' | 'stepwedge.system', value: string): Promise<void> {
+  async begin(setting: 'stepwedge.organisation' | 'stepwedge.system', value: string, snapshot = false): Promise<void> {
+    const begin = snapshot ? 'BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY' : 'BEGIN';
     if (value.includes('\0')) throw new RangeError('The name of an organisation cannot contain a NUL character.');
-    await this.client.query(`BEGIN; SET LOCAL ${setting} = ${this.client.escapeLiteral(value)}`);
+    await this.client.query(`${begin}; SET LOCAL ${setting} = ${this.client.escapeLiteral(value)}`);
     this.open = true;
   }
 

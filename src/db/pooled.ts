@@ -42,7 +42,7 @@ export class PooledDatabase implements Database {
   ): Promise<T> {
     for (let attempt = 1; ; attempt++) {
       try {
-        return await this.once('stepwedge.organisation', organisation, work);
+        return await this.once('stepwedge.organisation', organisation, work, options.snapshot);
       } catch (error) {
         if (!options.retry || attempt >= tries || this.closing || !(isConflict(error) || mayPass(error))) throw error;
         // Jitter, so that two that collided do not collide again.
@@ -85,15 +85,25 @@ export class PooledDatabase implements Database {
     return this.closing;
   }
 
-  private once<T>(setting: Setting, value: string, work: (tx: Transaction) => Promise<T>): Promise<T> {
-    const run = this.run(setting, value, work);
+  private once<T>(
+    setting: Setting,
+    value: string,
+    work: (tx: Transaction) => Promise<T>,
+    snapshot?: boolean,
+  ): Promise<T> {
+    const run = this.run(setting, value, work, snapshot);
     this.running.add(run);
     const done = () => this.running.delete(run);
     run.then(done, done);
     return run;
   }
 
-  private async run<T>(setting: Setting, value: string, work: (tx: Transaction) => Promise<T>): Promise<T> {
+  private async run<T>(
+    setting: Setting,
+    value: string,
+    work: (tx: Transaction) => Promise<T>,
+    snapshot?: boolean,
+  ): Promise<T> {
     if (this.inside.getStore()?.open) throw new Error('A transaction inside a transaction: pass `tx` on instead.');
     const client = await this.acquire();
     let connection = this.connections.get(client);
@@ -103,7 +113,7 @@ export class PooledDatabase implements Database {
     client.on('error', onError);
     let broken: Error | undefined;
     try {
-      await connection.begin(setting, value);
+      await connection.begin(setting, value, snapshot);
       return await this.within(connection, work);
     } catch (error) {
       if (isConnectionLoss(error)) {

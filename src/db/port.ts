@@ -32,6 +32,8 @@ export interface TransactionOptions {
    * run twice, and twice committed: a connection lost during the commit leaves its outcome unknown.
    */
   readonly retry?: boolean;
+  /** Every statement sees the database as of the first, and none writes (REPEATABLE READ READ ONLY): for exports. */
+  readonly snapshot?: boolean;
 }
 
 /** Statements inside one transaction, one at a time; it is dead once `work` has settled. */

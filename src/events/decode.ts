@@ -61,7 +61,6 @@ export function decode(event: unknown, options: DecodeOptions): Decoded {
   const { source, id, type, at, site, subject } = envelope as Required<typeof envelope>;
   if (type === 'film.exposed' && typeof sent.patient === 'string') sent.patient = options.hashPatient(sent.patient);
   const data = sent as SentData[typeof type];
-  const content = serialize({ site, type, time: at, subject, data }) ?? '';
   const ledgerEvent: LedgerEvent = {
     at,
     rank: catalogue[type].rank,
@@ -72,7 +71,19 @@ export function decode(event: unknown, options: DecodeOptions): Decoded {
     ...(subject === undefined ? {} : { subject }),
     data: canonicalData(type, data),
   };
-  return { ok: true, event: ledgerEvent as AnyEvent, sent: data, hash: hash('sha256', content, 'hex') };
+  return { ok: true, event: ledgerEvent as AnyEvent, sent: data, hash: contentHash({ site, type, at, subject, data }) };
+}
+
+/** SHA-256 (hex) of what an event says; `data` as it was sent. */
+export function contentHash(event: {
+  readonly site: string;
+  readonly type: string;
+  readonly at: number;
+  readonly subject?: string | undefined;
+  readonly data: unknown;
+}): string {
+  const { site, type, at, subject, data } = event;
+  return hash('sha256', serialize({ site, type, time: at, subject, data }) ?? '', 'hex');
 }
 
 function readData(

@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { canonicalJson } from '../canonical-json.js';
-import type { Database } from '../db/port.js';
+import type { Database, Transaction } from '../db/port.js';
 import type { Finding } from '../engine/finding.js';
 import type { Change, ChangeKind } from './reconcile.js';
 
@@ -72,39 +72,46 @@ const page = 500;
  */
 export async function verifyAudit(database: Database, organisation: string, site: string): Promise<AuditReport> {
   return database.withOrganisation(organisation, async (tx) => {
-    const heads = await tx.query<{ seq: number; hash: string }>(
-      'select audit_seq::float8 as seq, audit_hash as hash from site_head where organisation = $1 and site = $2 for share',
+    // Keeps writers out: the head and the pages must be of one moment.
+    await tx.query('select from site_head where organisation = $1 and site = $2 for share', organisation, site);
+    return verifyAuditIn(tx, organisation, site);
+  });
+}
+
+/** The same in a transaction at hand that sees one moment, or keeps the site's writers out. */
+export async function verifyAuditIn(tx: Transaction, organisation: string, site: string): Promise<AuditReport> {
+  const heads = await tx.query<{ seq: number; hash: string }>(
+    'select audit_seq::float8 as seq, audit_hash as hash from site_head where organisation = $1 and site = $2',
+    organisation,
+    site,
+  );
+  const end = heads[0] ?? { seq: 0, hash: '' };
+  let at: ChainEnd = { seq: 0, hash: '' };
+  const broken = (seq: number, reason: string): AuditReport => ({
+    site,
+    rows: at.seq,
+    intact: false,
+    fault: { seq, reason },
+  });
+  for (;;) {
+    const rows = await tx.query<AuditRow>(
+      `select site, seq::float8 as seq, finding, revision, change, cause, at::float8 as at, content, previous_hash, hash
+         from finding_change where organisation = $1 and site = $2 and seq > $3::float8::bigint order by seq limit $4::int`,
       organisation,
       site,
+      at.seq,
+      page,
     );
-    const end = heads[0] ?? { seq: 0, hash: '' };
-    let at: ChainEnd = { seq: 0, hash: '' };
-    const broken = (seq: number, reason: string): AuditReport => ({
-      site,
-      rows: at.seq,
-      intact: false,
-      fault: { seq, reason },
-    });
-    for (;;) {
-      const rows = await tx.query<AuditRow>(
-        `select site, seq::float8 as seq, finding, revision, change, cause, at::float8 as at, content, previous_hash, hash
-         from finding_change where organisation = $1 and site = $2 and seq > $3::float8::bigint order by seq limit $4::int`,
-        organisation,
-        site,
-        at.seq,
-        page,
-      );
-      for (const row of rows) {
-        if (row.seq !== at.seq + 1) return broken(at.seq + 1, 'the row is missing');
-        if (row.previous_hash !== at.hash) return broken(row.seq, 'it does not follow the row before it');
-        if (hashOf(row) !== row.hash) return broken(row.seq, 'its content is not what was hashed');
-        at = { seq: row.seq, hash: row.hash };
-      }
-      if (rows.length < page) break;
+    for (const row of rows) {
+      if (row.seq !== at.seq + 1) return broken(at.seq + 1, 'the row is missing');
+      if (row.previous_hash !== at.hash) return broken(row.seq, 'it does not follow the row before it');
+      if (hashOf(row) !== row.hash) return broken(row.seq, 'its content is not what was hashed');
+      at = { seq: row.seq, hash: row.hash };
     }
-    if (at.seq !== end.seq || at.hash !== end.hash) {
-      return broken(at.seq + 1, `the site's head says that the chain ends at row ${end.seq}`);
-    }
-    return { site, rows: at.seq, intact: true };
-  });
+    if (rows.length < page) break;
+  }
+  if (at.seq !== end.seq || at.hash !== end.hash) {
+    return broken(at.seq + 1, `the site's head says that the chain ends at row ${end.seq}`);
+  }
+  return { site, rows: at.seq, intact: true };
 }

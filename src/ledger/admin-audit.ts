@@ -31,12 +31,20 @@ export async function recordAdmin(
   await tx.execute(appendAdminChange, organisation, row.seq, at, actor, change, text, row.previous_hash, hashOf(row));
 }
 
+export interface AdminReport {
+  readonly rows: number;
+  readonly intact: boolean;
+  /** The first row that does not hold. */
+  readonly brokenAt?: number;
+}
+
 /** Whether the chain of administration holds; else the first row at which it does not. */
-export async function verifyAdminAudit(
-  database: Database,
-  organisation: string,
-): Promise<{ readonly rows: number; readonly intact: boolean; readonly brokenAt?: number }> {
-  const rows = await database.withOrganisation(organisation, (tx) => tx.query<AdminRow>(readAdminChain, organisation));
+export async function verifyAdminAudit(database: Database, organisation: string): Promise<AdminReport> {
+  return database.withOrganisation(organisation, (tx) => verifyAdminAuditIn(tx, organisation));
+}
+
+export async function verifyAdminAuditIn(tx: Transaction, organisation: string): Promise<AdminReport> {
+  const rows = await tx.query<AdminRow>(readAdminChain, organisation);
   let before = '';
   for (const [index, row] of rows.entries()) {
     const holds = row.seq === index + 1 && row.previous_hash === before && row.hash === hashOf(row);
