@@ -15,10 +15,12 @@ const firstDay = Date.UTC(2025, 0, 6);
 const day = 86_400_000;
 const minute = 60_000;
 
-export function configuration(site: string): SentEvent {
-  return event(site, 0, firstDay + 5 * 60 * minute, 'site.configured', {
+/** @param west hours that the site lies west of Greenwich; its day is that much later. */
+export function configuration(site: string, west = 0): SentEvent {
+  return event(site, 0, firstDay + (5 + west) * 60 * minute, 'site.configured', {
     name: site,
-    zone: 'UTC',
+    // The sign of these zones is that of POSIX: hours west.
+    zone: west === 0 ? 'UTC' : `Etc/GMT${west > 0 ? '+' : ''}${west}`,
     jurisdictions: ['us', 'us-wa'],
     lines: [{ id: 'M1', method: 'manual', chemistry: 'standard' }],
     tubes: [{ id: 'R1' }, { id: 'R2' }],
@@ -29,13 +31,23 @@ export function configuration(site: string): SentEvent {
 /** The first `count` events of a site after its configuration. */
 export function ordinaryDays(site: string, count: number): SentEvent[] {
   const events: SentEvent[] = [];
-  for (let date = 0; events.length < count; date++) {
-    const start = firstDay + date * day + 7 * 60 * minute;
-    for (const [after, type, data] of oneDay(date)) {
-      if (events.length < count) events.push(event(site, events.length + 1, start + after * minute, type, data));
-    }
+  for (const next of endlessDays(site)) {
+    if (events.length === count) break;
+    events.push(next);
   }
   return events;
+}
+
+/** Day after day, without end. */
+export function* endlessDays(site: string, west = 0): Generator<SentEvent> {
+  let number = 0;
+  for (let date = 0; ; date++) {
+    const start = firstDay + date * day + (7 + west) * 60 * minute;
+    for (const [after, type, data] of oneDay(date)) {
+      number += 1;
+      yield event(site, number, start + after * minute, type, data);
+    }
+  }
 }
 
 function* oneDay(date: number): Generator<[minutes: number, type: string, data: Record<string, unknown>]> {

@@ -1,13 +1,10 @@
-import { type ChildProcess, fork } from 'node:child_process';
+import { fork } from 'node:child_process';
 import { once } from 'node:events';
-import { mkdtemp, rm } from 'node:fs/promises';
 import os from 'node:os';
-import path from 'node:path';
 import { fileURLToPath } from 'node:url';
-import pg from 'pg';
 import { configuration, ordinaryDays } from './days.js';
 import { planOf, send } from './load.js';
-import type { Place } from './store-only.js';
+import { answer, ownDatabase, ownFolder } from './places.js';
 import type { Side, Started } from './side.js';
 
 /**
@@ -110,37 +107,6 @@ async function oneRound(database: string, side: Side, size: number, perOffice: n
     }
     await remove();
   }
-}
-
-async function answer<T>(child: ChildProcess): Promise<T> {
-  const [message] = (await Promise.race([
-    once(child, 'message'),
-    once(child, 'exit').then(() => {
-      throw new Error('One side ended early; its message is above.');
-    }),
-  ])) as [T];
-  return message;
-}
-
-async function ownFolder(): Promise<{ place: Place; remove: () => Promise<void> }> {
-  const folder = await mkdtemp(path.join(os.tmpdir(), 'stepwedge-bench-'));
-  return { place: { folder }, remove: () => rm(folder, { recursive: true, force: true }) };
-}
-
-async function ownDatabase(server: string): Promise<{ place: Place; remove: () => Promise<void> }> {
-  const name = `stepwedge_bench_${process.pid}_${Date.now()}`;
-  const administer = async (statement: string) => {
-    const client = new pg.Client({ connectionString: server });
-    await client.connect();
-    await client.query(statement).finally(() => client.end());
-  };
-  await administer(`create database ${name}`);
-  const address = new URL(server);
-  address.pathname = `/${name}`;
-  return {
-    place: { databaseUrl: address.href },
-    remove: () => administer(`drop database if exists ${name} with (force)`),
-  };
 }
 
 function ratio(rates: Measured['rates']): number {
