@@ -1,5 +1,6 @@
 import { DateTime } from 'luxon';
 import type { SiteConfig } from '../events/site.js';
+import { datePlus, dayStart, localDay } from '../local-day.js';
 import type { Period } from '../packs/model.js';
 import type { Closure, SiteState } from './state.js';
 
@@ -28,23 +29,18 @@ const latestDays = new Map<string, SiteState['day']>();
 export function siteDay(at: number, zone: string): SiteState['day'] {
   const latest = latestDays.get(zone);
   if (latest !== undefined && latest.start <= at && at < latest.end) return { ...latest };
-  const day = computeDay(at, zone);
+  const day = localDay(at, zone);
   latestDays.set(zone, day);
   return { ...day };
 }
 
-function computeDay(at: number, zone: string): SiteState['day'] {
-  const start = DateTime.fromMillis(at, { zone }).startOf('day');
-  return { start: start.toMillis(), end: start.plus({ days: 1 }).toMillis(), date: start.toISODate() ?? '' };
-}
-
 export function localDate(at: number, zone: string): string {
-  return DateTime.fromMillis(at, { zone }).toISODate() ?? '';
+  return siteDay(at, zone).date;
 }
 
 /** Start of a local date, ms. */
 export function startOfDate(date: string, zone: string, plusDays = 0): number {
-  return DateTime.fromISO(date, { zone }).plus({ days: plusDays }).startOf('day').toMillis();
+  return dayStart(datePlus(date, plusDays), zone);
 }
 
 /** Whole calendar days between two local dates: an age in days, the day of the change being 0. */
@@ -62,14 +58,11 @@ export function dueAfter(at: number, period: Period, zone: string): number {
   const clock = clockUnits[period.unit];
   if (clock !== undefined) return at + period.count * clock;
   const unit = period.unit === 'mo' ? 'months' : period.unit === 'wk' ? 'weeks' : 'days';
-  const { start } = siteDay(at, zone);
-  return dueInstants(`${zone}|${start}|${period.count}${period.unit}`, () =>
-    DateTime.fromMillis(start, { zone })
-      .plus({ [unit]: period.count })
-      .plus({ days: 1 })
-      .startOf('day')
-      .toMillis(),
-  );
+  const { date } = siteDay(at, zone);
+  return dueInstants(`${zone}|${date}|${period.count}${period.unit}`, () => {
+    const last = DateTime.fromISO(date, { zone: 'utc' }).plus({ [unit]: period.count });
+    return dayStart(last.plus({ days: 1 }).toISODate() ?? '', zone);
+  });
 }
 
 /** `period` before `at`, for reminders: calendar days in the zone. */
@@ -110,10 +103,12 @@ export function lastWorkingDay(state: SiteState, config: SiteConfig, at: number,
 }
 
 function walk(state: SiteState, config: SiteConfig, at: number, direction: 1 | -1, line?: string): number | undefined {
-  let day = DateTime.fromMillis(at, { zone: config.zone }).startOf('day');
+  if (config.workingDays?.length === 0) return undefined;
+  let { date } = siteDay(at, config.zone);
   for (let count = 0; count < horizon; count++) {
-    if (isWorkingDay(state, config, day.toMillis(), line)) return day.toMillis();
-    day = day.plus({ days: direction });
+    const start = dayStart(date, config.zone);
+    if (isWorkingDay(state, config, start, line)) return start;
+    date = datePlus(date, direction);
   }
   return undefined;
 }

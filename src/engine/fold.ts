@@ -105,9 +105,12 @@ const workTypes: ReadonlySet<string> = new Set([
  * at an instant comes before an event there; a due instant comes after it, since a value exactly at a limit is within.
  */
 function advanceTo(state: SiteState, to: number, inclusive: boolean, book: PackBook, touched: Touched): void {
+  let stood = { at: state.at, turns: 0 };
   for (;;) {
     const site = state.site;
     if (site === null) break;
+    if (state.at > stood.at) stood = { at: state.at, turns: 0 };
+    else if (++stood.turns > mostTurns) throw standstill(state);
     const rules = book.at(Math.max(state.at, state.day.start), site);
     const turn = Math.min(state.day.end, rules.to);
     const due = nextLook(state) ?? Infinity;
@@ -127,6 +130,19 @@ function advanceTo(state: SiteState, to: number, inclusive: boolean, book: PackB
   }
   if (to > state.at) state.at = to;
   if (state.site !== null) state.nextDue = nextInstant(state, state.site, book);
+}
+
+/**
+ * Turns at one instant. A few are usual: a day ends, packs change, duties fall due. A fold that never got on would hold
+ * up every other site of the process; this one site is reported instead, and keeps its events.
+ */
+const mostTurns = 10_000;
+
+function standstill(state: SiteState): Error {
+  const duties = Object.entries(state.duties).filter(([, { look }]) => look !== null && look <= state.at);
+  const which = duties.map(([key]) => key).slice(0, 3);
+  const what = which.length === 0 ? 'at a change of the day or of the packs' : `with the duty ${which.join(' and ')}`;
+  return new Error(`Time does not get on at the site ${state.id} from ${new Date(state.at).toISOString()}, ${what}.`);
 }
 
 /** The next instant at which time alone changes something: a due instant, a waiting configuration, other packs. */

@@ -1,4 +1,6 @@
 import type { AnyEvent } from '../events/event.js';
+import { isLocalDate } from '../events/instant.js';
+import { startOfDate } from './calendar.js';
 import type { Finding } from './finding.js';
 import { closeFinding, addEvidence } from './findings.js';
 import { refOf } from './refs.js';
@@ -28,7 +30,7 @@ export function applyPeople(state: SiteState, event: AnyEvent, touched: Touched)
       finding.acknowledgedBy = event.data.by;
       break;
     case 'finding.snoozed':
-      finding.snoozedUntil = Date.parse(event.data.until);
+      finding.snoozedUntil = snoozeEnd(event.data.until, state.site?.zone ?? 'UTC');
       finding.snoozeReason = event.data.reason;
       break;
     case 'cause.confirmed':
@@ -43,6 +45,11 @@ export function applyPeople(state: SiteState, event: AnyEvent, touched: Touched)
         closeFinding(state, finding, 'resolved', event.at, refOf(event));
       break;
   }
+}
+
+/** Through a date, by the site's clock, or until an instant. */
+function snoozeEnd(until: string, zone: string): number {
+  return isLocalDate(until) ? startOfDate(until, zone, 1) : Date.parse(until);
 }
 
 type Peoples = Extract<

@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
-import { DateTime } from 'luxon';
 import { canonicalJson } from '../canonical-json.js';
+import { datePlus, dayStart } from '../local-day.js';
 import type { Chart, Check, Duty, Limit, Pack, Rule } from './model.js';
 
 /** A limit, chart or rule together with the pack that says it. */
@@ -104,7 +104,7 @@ function hashOf(packs: readonly Pack[]): string {
 }
 
 function startOf(date: string, zone: string, plusDays = 0): number {
-  return DateTime.fromISO(date, { zone }).plus({ days: plusDays }).startOf('day').toMillis();
+  return dayStart(datePlus(date, plusDays), zone);
 }
 
 function ruleSet(from: number, to: number, packs: readonly Pack[]): RuleSet {

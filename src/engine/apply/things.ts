@@ -1,5 +1,6 @@
 import { DateTime } from 'luxon';
 import type { LedgerEvent } from '../../events/event.js';
+import { dayStart } from '../../local-day.js';
 import { caps, type LotState, type SiteState } from '../state.js';
 
 export function wedgeRead(state: SiteState, event: LedgerEvent<'stepwedge.read'>): void {
@@ -47,9 +48,8 @@ function stock(state: SiteState, event: Stock, also: Partial<LotState>): void {
 /** A date is good through that day, a month through its last day, both by the site's clock. */
 function expiry(expires: string, zone: string): number {
   const unit = expires.length === 7 ? 'months' : 'days';
-  return DateTime.fromISO(expires, { zone })
-    .plus({ [unit]: 1 })
-    .toMillis();
+  const after = DateTime.fromISO(expires, { zone: 'utc' }).plus({ [unit]: 1 });
+  return dayStart(after.toISODate() ?? '', zone);
 }
 
 function forgetOldestLot(state: SiteState): void {

@@ -80,9 +80,19 @@ function postpone(base: Base, duty: Said<Duty>, instance: DutyState): boolean {
     instance.look = closure.to;
     return closure.to > at;
   }
-  const resume = nextWorkingDay(state, site, asked, instance.line);
-  instance.look = resume === undefined ? null : siteDay(resume, site.zone).end;
+  instance.look = endOfWorkingDay(base, instance, asked);
   return true;
+}
+
+/** End of the first working day that ends after now: one that a closure cut short has begun as a working day. */
+function endOfWorkingDay({ state, site, at }: Base, { line }: DutyState, from: number): number | null {
+  for (let day = from; ;) {
+    const resume = nextWorkingDay(state, site, day, line);
+    if (resume === undefined) return null;
+    const { end } = siteDay(resume, site.zone);
+    if (end > at) return end;
+    day = end;
+  }
 }
 
 function open(
