@@ -65,26 +65,6 @@ packs
   });
 
 program
-  .command('export')
-  .description('write a whole organisation to a file that import reads: a backup, or a move to another database')
-  .option('--organisation <id>', 'which one', 'main')
-  .option('-o, --output <file>', 'write it to a file instead of stdout')
-  .action(async ({ organisation, output }: { organisation: string; output?: string }) => {
-    const { exportTo } = await import('./export.js');
-    process.exitCode = await exportTo(organisation, output);
-  });
-
-program
-  .command('import')
-  .description('put an exported organisation in place, all or nothing, and compare its findings with the fold')
-  .argument('<file>', 'what export wrote; - reads stdin')
-  .option('--as <id>', 'another id than it had')
-  .action(async (file: string, { as }: { as?: string }) => {
-    const { importFrom } = await import('./import.js');
-    process.exitCode = await importFrom(file, as);
-  });
-
-program
   .command('audit')
   .description('the audit trails')
   .command('verify')
