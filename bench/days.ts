@@ -20,7 +20,7 @@ export function configuration(site: string, west = 0): SentEvent {
   return event(site, 0, firstDay + (5 + west) * 60 * minute, 'site.configured', {
     name: site,
     // The sign of these zones is that of POSIX: hours west.
-    zone: west === 0 ? 'UTC' : `Etc/GMT${west > 0 ? '+' : ''}${west}`,
+    zone: west % 12 === 0 ? 'UTC' : `Etc/GMT${west > 0 ? '+' : ''}${west % 12}`,
     jurisdictions: ['us', 'us-wa'],
     lines: [{ id: 'M1', method: 'manual', chemistry: 'standard' }],
     tubes: [{ id: 'R1' }, { id: 'R2' }],
