@@ -26,6 +26,8 @@ export interface ServerOptions {
   readonly database?: Database;
   /** ms between passes of the sweeper; 0: none. */
   readonly sweepEvery?: number;
+  /** Events between two checkpoints; for tests of short ledgers. */
+  readonly spacing?: number;
   /** Figures of the process in /metrics. */
   readonly processMetrics?: boolean;
   /** Every answer is held against its declared schema; for tests. */
@@ -68,7 +70,13 @@ export async function startServer(options: ServerOptions = {}): Promise<RunningS
     const keys = new Keys(database, now);
     await organisations.create(mainOrganisation, 'Main');
     const made = config.adminKey === undefined ? await firstKey(keys) : undefined;
-    const ledger = createLedger({ database, book: new PackBook(shelf.packs), now, log: logger });
+    const ledger = createLedger({
+      database,
+      book: new PackBook(shelf.packs),
+      now,
+      log: logger,
+      spacing: options.spacing,
+    });
     const intake = new Intake(ledger);
     closing.push(() => intake.background.stop());
     const metrics = createMetrics(ledger, options.processMetrics ?? false);
