@@ -88,6 +88,23 @@ test('when the folder is taken away from a running process, it stops writing and
   await database.close();
 });
 
+test('a database whose making was broken off is made anew', async () => {
+  await mkdir(path.join(folder, 'database', 'base'), { recursive: true });
+  await writeFile(path.join(folder, 'database', 'PG_VERSION'), '17\n');
+  await writeFile(path.join(folder, 'database-unfinished'), '');
+  const database = await openEmbedded(folder);
+  expect(await database.organisations()).toEqual([]);
+  await database.close();
+  expect(await readdir(folder)).toEqual(['database']);
+});
+
+test('a lock whose holder died before it wrote its name is taken over', async () => {
+  await mkdir(path.join(folder, 'lock'));
+  const database = await openEmbedded(folder);
+  expect(await database.organisations()).toEqual([]);
+  await database.close();
+}, 60_000);
+
 test('a file in the place of the folder is refused in a sentence', async () => {
   const file = path.join(folder, 'file');
   await writeFile(file, 'not a folder');

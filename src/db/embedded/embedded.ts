@@ -1,4 +1,5 @@
-import { readFile } from 'node:fs/promises';
+import { existsSync } from 'node:fs';
+import { readFile, rm, writeFile } from 'node:fs/promises';
 import path from 'node:path';
 import pg from 'pg';
 import { DatabaseStartError } from '../errors.js';
@@ -32,7 +33,7 @@ export async function openEmbedded(folder: string): Promise<Database> {
   let engine: Engine | undefined;
   const release = await lockFolder(absolute, (reason) => engine?.fail(reason));
   try {
-    engine = await start({ dataDir: path.join(absolute, 'database') });
+    engine = await startIn(absolute);
     await migrateEngine(engine);
     return over(engine, durability.folder, release);
   } catch (error) {
@@ -58,6 +59,25 @@ export async function makeSnapshot(): Promise<Uint8Array> {
   } finally {
     await engine.close();
   }
+}
+
+/**
+ * The files of a new database take seconds to make. A process that dies meanwhile leaves half of them, which nobody could
+ * open again; so a mark stands beside them until they are whole, and nothing was accepted before that.
+ */
+async function startIn(folder: string): Promise<Engine> {
+  const dataDir = path.join(folder, 'database');
+  const mark = path.join(folder, 'database-unfinished');
+  const isNew = existsSync(mark) || !existsSync(dataDir);
+  if (!isNew) return start({ dataDir });
+  await writeFile(
+    mark,
+    'The database beside this file is being made; without the server running, both may be removed.\n',
+  );
+  await rm(dataDir, { recursive: true, force: true });
+  const engine = await start({ dataDir });
+  await rm(mark);
+  return engine;
 }
 
 async function start(setup: EngineSetup): Promise<Engine> {

@@ -1,6 +1,7 @@
 import { mkdir, readFile, rm, writeFile } from 'node:fs/promises';
 import os from 'node:os';
 import path from 'node:path';
+import { setTimeout as wait } from 'node:timers/promises';
 import lockfile from 'proper-lockfile';
 import { DatabaseStartError } from '../errors.js';
 
@@ -8,6 +9,9 @@ import { DatabaseStartError } from '../errors.js';
 const stale = 10_000;
 /** The shortest that the library knows, for a holder known to be dead. */
 const staleOfDead = 2_000;
+
+/** Long enough for another that takes over in the same moment to write its name, ms. */
+const confirmation = 200;
 
 interface Holder {
   readonly pid: number;
@@ -31,18 +35,27 @@ export async function lockFolder(folder: string, onLost: (reason: string) => voi
       onCompromised: () => onLost(`Another process has taken over the data folder ${folder}.`),
     });
   let release: () => Promise<void>;
+  let takenOver = false;
   try {
     await mkdir(folder, { recursive: true });
     release = await take(stale).catch(async (error: unknown) => {
       if (codeOf(error) !== 'ELOCKED') throw error;
       const holder = await readHolder(holderFile);
-      if (!holder || !isDead(holder)) throw inUse(folder, holder);
+      if (holder && !isDead(holder)) throw inUse(folder, holder);
       // The dead cannot refresh the lock: after a moment it may be taken. Not removed here by hand, since two that
-      // find the same dead holder would then each remove the other's new lock.
-      await new Promise((resolve) => setTimeout(resolve, staleOfDead + 100));
-      return take(staleOfDead);
+      // find the same dead holder would then each remove the other's new lock. Without a name, its holder may have died
+      // before it wrote one: a living one refreshes the lock in that time.
+      const patience = holder ? staleOfDead : stale;
+      await wait(patience + 100);
+      // Somebody else may have been quicker, and refreshes its lock less often than that.
+      const present = await readHolder(holderFile);
+      if (present && !isDead(present)) throw inUse(folder, present);
+      takenOver = true;
+      return take(patience);
     });
-    await writeFile(holderFile, JSON.stringify({ pid: process.pid, host: os.hostname() } satisfies Holder));
+    const self: Holder = { pid: process.pid, host: os.hostname() };
+    await writeFile(holderFile, JSON.stringify(self));
+    if (takenOver) await isStill(holderFile, self, folder);
   } catch (error) {
     if (error instanceof DatabaseStartError) throw error;
     if (codeOf(error) === 'ELOCKED') throw inUse(folder, await readHolder(holderFile));
@@ -54,6 +67,16 @@ export async function lockFolder(folder: string, onLost: (reason: string) => voi
     // Already lost: then there is nothing to release.
     await release().catch(() => undefined);
   };
+}
+
+/** Two may take over from the same dead holder at once, each for its own; of those the last that wrote its name stays. */
+async function isStill(holderFile: string, self: Holder, folder: string): Promise<void> {
+  await wait(confirmation);
+  const holder = await readHolder(holderFile);
+  if (holder?.pid === self.pid && holder.host === self.host) return;
+  // Until the library has noticed as well: at its exit a process removes the lock that it believes to be its own.
+  await wait(staleOfDead);
+  throw inUse(folder, holder);
 }
 
 function inUse(folder: string, holder: Holder | undefined): DatabaseStartError {
