@@ -3,6 +3,7 @@ import type { Duplex } from 'node:stream';
 import type { ErrorRequestHandler, Response } from 'express';
 import type { Logger } from 'pino';
 import { CursorError } from '../db/cursor.js';
+import { isStorageFull } from '../db/errors.js';
 import { isAboutTheDatabase } from '../ledger/failures.js';
 import { Problem, type ProblemBody, problemBody } from './problems.js';
 
@@ -33,12 +34,12 @@ export function problemHandler(logger: Logger): ErrorRequestHandler {
       return;
     }
     const id = randomUUID();
-    const code = isAboutTheDatabase(error) ? 'unavailable' : 'internal';
+    const code = isStorageFull(error) ? 'storage-full' : isAboutTheDatabase(error) ? 'unavailable' : 'internal';
     logger.error({ id, err: error, method: request.method, path: request.path }, 'a request failed');
     sendProblem(
       response,
       problemBody(code, undefined, { also: { id } }),
-      code === 'unavailable' ? { 'Retry-After': '5' } : {},
+      code === 'unavailable' ? { 'Retry-After': '5' } : code === 'storage-full' ? { 'Retry-After': '60' } : {},
     );
   };
 }

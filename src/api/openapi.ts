@@ -50,6 +50,8 @@ export function openapiYaml(): string {
 
 /** What any operation may answer. */
 const always: readonly ProblemCode[] = ['rate-limited', 'internal', 'unavailable'];
+/** And those that write. */
+const writing: readonly ProblemCode[] = ['storage-full'];
 const keyed: readonly ProblemCode[] = ['unauthorised', 'forbidden'];
 
 function describe(operation: Operation): ZodOpenApiOperationObject {
@@ -57,7 +59,8 @@ function describe(operation: Operation): ZodOpenApiOperationObject {
   const scope =
     access === 'open' ? '' : access === 'operator' ? 'Needs `admin`, or the machine itself.' : `Needs \`${access}\`.`;
   const description = [operation.description, scope].filter((text) => text !== undefined && text !== '').join('\n\n');
-  const codes = [...operation.problems, ...(access === 'open' ? [] : keyed), ...always];
+  const writes = operation.method === 'get' ? [] : writing;
+  const codes = [...operation.problems, ...(access === 'open' ? [] : keyed), ...always, ...writes];
   return {
     operationId: id,
     tags: [tag],

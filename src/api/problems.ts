@@ -149,6 +149,11 @@ const entries = {
     title: 'Not available just now',
     help: 'The database does not answer, or the server is stopping. Send the request again later.',
   },
+  'storage-full': {
+    status: 507,
+    title: 'No room left to store anything',
+    help: 'The disk of the database is full, or nearly so: nothing was stored, nothing that was stored before is harmed. Reading goes on. Make room, then send the request again.',
+  },
 } as const satisfies Record<string, Entry>;
 
 export type ProblemCode = keyof typeof entries;

@@ -5,7 +5,22 @@ export class DatabaseStartError extends Error {
 
 /** An opened database cannot be reached at the moment: lost, closed, or all connections busy for too long. */
 export class DatabaseUnavailableError extends Error {
-  override readonly name = 'DatabaseUnavailableError';
+  override readonly name: string = 'DatabaseUnavailableError';
+}
+
+/** A connection broke, or could not be made, and the next may well work. Whether a commit under way on it came through, nobody knows. */
+export class ConnectionLostError extends DatabaseUnavailableError {
+  override readonly name = 'ConnectionLostError';
+}
+
+/** There is no room left for more; nothing was written. */
+export class StorageFullError extends Error {
+  override readonly name = 'StorageFullError';
+}
+
+/** Our own word for it, or PostgreSQL's disk_full. */
+export function isStorageFull(error: unknown): boolean {
+  return error instanceof StorageFullError || sqlState(error) === '53100';
 }
 
 /** The SQLSTATE of a database error, raw or wrapped by Prisma; undefined for anything else. */

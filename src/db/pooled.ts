@@ -2,7 +2,7 @@ import { AsyncLocalStorage } from 'node:async_hooks';
 import { setTimeout as wait } from 'node:timers/promises';
 import type pg from 'pg';
 import { Connection } from './connection.js';
-import { DatabaseUnavailableError, isConflict, isConnectionLoss, sqlState } from './errors.js';
+import { ConnectionLostError, DatabaseUnavailableError, isConflict, isConnectionLoss, sqlState } from './errors.js';
 import type { Database, Transaction, TransactionOptions } from './port.js';
 
 const tries = 3;
@@ -12,6 +12,8 @@ export interface PooledDatabaseParts {
   readonly kind: Database['kind'];
   readonly durability: string;
   readonly pool: pg.Pool;
+  /** @throws StorageFullError */
+  readonly checkRoom?: () => Promise<void>;
   /** After the pool has ended. */
   readonly onClose?: () => Promise<void>;
 }
@@ -40,6 +42,7 @@ export class PooledDatabase implements Database {
     work: (tx: Transaction) => Promise<T>,
     options: TransactionOptions = {},
   ): Promise<T> {
+    if (options.grows) await this.parts.checkRoom?.();
     for (let attempt = 1; ; attempt++) {
       try {
         return await this.once('stepwedge.organisation', organisation, work, options.snapshot);
@@ -118,7 +121,7 @@ export class PooledDatabase implements Database {
     } catch (error) {
       if (isConnectionLoss(error)) {
         broken = error as Error;
-        throw new DatabaseUnavailableError('The connection to the database was lost.', { cause: error });
+        throw new ConnectionLostError('The connection to the database was lost.', { cause: error });
       }
       if (!(await connection.rollback().then(succeed, fail)) || isStalePlan(error)) broken = error as Error;
       throw error;
@@ -148,7 +151,8 @@ export class PooledDatabase implements Database {
       return await this.parts.pool.connect();
     } catch (error) {
       const reason = error instanceof Error ? error.message : String(error);
-      throw new DatabaseUnavailableError(`No connection to the database could be had: ${reason}`, { cause: error });
+      const Kind = isConnectionLoss(error) ? ConnectionLostError : DatabaseUnavailableError;
+      throw new Kind(`No connection to the database could be had: ${reason}`, { cause: error });
     }
   }
 }

@@ -27,6 +27,8 @@ export interface Database {
 }
 
 export interface TransactionOptions {
+  /** It adds to what is stored: refused with a StorageFullError, before anything is done, when there is no room for more. */
+  readonly grows?: boolean;
   /**
    * Try again, three times in all, after a deadlock, a serialisation failure or a lost connection. `work` must bear being
    * run twice, and twice committed: a connection lost during the commit leaves its outcome unknown.

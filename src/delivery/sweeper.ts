@@ -1,4 +1,5 @@
 import { dueSites } from '../db/sql/due-sites.js';
+import type { Transaction } from '../db/port.js';
 import type { Ledger } from '../ledger/context.js';
 import { sweepOver } from '../ledger/fold-site.js';
 import { fetchHeads, saveHeads } from '../ledger/heads.js';
@@ -98,7 +99,7 @@ export class Sweeper {
     const { database, book, fold, cache, now } = this.#ledger;
     await warm(this.#ledger, organisation, site);
     await cache.settled(organisation, site);
-    return database.withOrganisation(organisation, async (tx) => {
+    const sweep = async (tx: Transaction): Promise<boolean> => {
       const head = (await fetchHeads(tx, organisation, [site], 'unlessBusy')).get(site);
       const to = now();
       if (head === undefined || head.packs_hash !== book.hash || head.unjudged !== null) return false;
@@ -113,6 +114,7 @@ export class Sweeper {
       await settle(tx, this.#ledger, organisation, [{ head, folded, cause: 'sweep' }], to);
       await saveHeads(tx, organisation, [head], to);
       return true;
-    });
+    };
+    return database.withOrganisation(organisation, sweep, { grows: true });
   }
 }

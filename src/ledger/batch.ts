@@ -32,9 +32,8 @@ export async function commitBatch(
   const held = new Set<string>();
   let entries: ReadonlyMap<string, SiteEntry> = new Map();
   try {
-    const done = await ledger.database.withOrganisation(organisation, (tx) =>
-      new Batch(tx, ledger, organisation, batch).run(held),
-    );
+    const work = (tx: Transaction) => new Batch(tx, ledger, organisation, batch).run(held);
+    const done = await ledger.database.withOrganisation(organisation, work, { grows: true });
     entries = done.entries;
     return done;
   } finally {

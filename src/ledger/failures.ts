@@ -1,13 +1,25 @@
-import { DatabaseUnavailableError, isConflict, isConnectionLoss, sqlState } from '../db/errors.js';
+import {
+  ConnectionLostError,
+  DatabaseUnavailableError,
+  isConflict,
+  isConnectionLoss,
+  isStorageFull,
+  sqlState,
+} from '../db/errors.js';
 
 /** Deadlock, serialisation failure, lock not available: the same transaction may succeed a moment later. */
 export function mayRetry(error: unknown): boolean {
   return isConflict(error) || sqlState(error) === '55P03';
 }
 
+/** A server that restarts is back in a moment. What was committed all the same is found to be a duplicate. */
+export function mayComeBack(error: unknown): boolean {
+  return error instanceof ConnectionLostError;
+}
+
 /** Nothing is wrong with the events; the database is out of reach, or has no room or no time. */
 export function isAboutTheDatabase(error: unknown): boolean {
-  if (error instanceof DatabaseUnavailableError || isConnectionLoss(error)) return true;
+  if (error instanceof DatabaseUnavailableError || isStorageFull(error) || isConnectionLoss(error)) return true;
   return /^(53|57|58)/.test(sqlState(error) ?? '');
 }
 

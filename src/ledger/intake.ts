@@ -2,7 +2,7 @@ import { setTimeout as wait } from 'node:timers/promises';
 import { Background } from './background.js';
 import { type BatchOutcome, commitBatch } from './batch.js';
 import { createLedger, type Ledger, type LedgerParts } from './context.js';
-import { isAboutTheDatabase, isAboutTheRows, mayRetry } from './failures.js';
+import { isAboutTheDatabase, isAboutTheRows, mayComeBack, mayRetry } from './failures.js';
 import { GroupCommit } from './group-commit.js';
 import { keepRefusals, type Refusal } from './rejected.js';
 import type { Accepted, EventResult, Incoming } from './results.js';
@@ -11,6 +11,8 @@ import type { Accepted, EventResult, Incoming } from './results.js';
 const mostEvents = 1000;
 /** Tries of one transaction that keeps meeting others. */
 const mostTries = 6;
+/** How long after its beginning a transaction is tried again when the connection is lost, ms: senders are waiting. */
+const longestLoss = 3_000;
 
 /** What became of part of a commit: the outcome, or why it was not committed. */
 interface Part {
@@ -77,6 +79,7 @@ export class Intake {
   /** One transaction if that works; after an error each site alone, and a refused site by halves. */
   async #attempt(organisation: string, batch: readonly Incoming[]): Promise<Part[]> {
     const { counters, log } = this.ledger;
+    const began = performance.now();
     let failure: unknown;
     for (let attempt = 1; attempt <= mostTries; attempt++) {
       try {
@@ -88,10 +91,11 @@ export class Intake {
         return [{ batch, outcome }];
       } catch (error) {
         failure = error;
-        if (!mayRetry(error)) break;
+        const lost = mayComeBack(error);
+        if (!mayRetry(error) && !(lost && performance.now() - began < longestLoss)) break;
         counters.retries += 1;
         // Jitter, so that two that met do not meet again.
-        await wait(attempt * (5 + Math.random() * 25));
+        await wait(attempt * (lost ? 50 + Math.random() * 100 : 5 + Math.random() * 25));
       }
     }
     if (!isAboutTheDatabase(failure)) {

@@ -64,7 +64,7 @@ async function locked(
   let held = false;
   let entry: SiteEntry | undefined;
   try {
-    return await ledger.database.withOrganisation(organisation, async (tx) => {
+    const run = async (tx: Transaction): Promise<boolean | undefined> => {
       const head = (await fetchHeads(tx, organisation, [site], 'write')).get(site);
       if (head === undefined) return undefined;
       const present = ledger.cache.take(organisation, site, head.version);
@@ -72,7 +72,8 @@ async function locked(
       const done = await work(tx, head);
       entry = done === undefined ? present : done.entry;
       return done?.judged;
-    });
+    };
+    return await ledger.database.withOrganisation(organisation, run, { grows: true });
   } catch (error) {
     entry = undefined;
     throw error;

@@ -1,8 +1,8 @@
 import { existsSync } from 'node:fs';
-import { readFile, rm, writeFile } from 'node:fs/promises';
+import { readFile, rm, statfs, writeFile } from 'node:fs/promises';
 import path from 'node:path';
 import pg from 'pg';
-import { DatabaseStartError } from '../errors.js';
+import { DatabaseStartError, StorageFullError } from '../errors.js';
 import { migrate } from '../migrate.js';
 import { readMigrations } from '../migrations.js';
 import { PooledDatabase } from '../pooled.js';
@@ -35,7 +35,7 @@ export async function openEmbedded(folder: string): Promise<Database> {
   try {
     engine = await startIn(absolute);
     await migrateEngine(engine);
-    return over(engine, durability.folder, release);
+    return over(engine, durability.folder, { release, checkRoom: () => checkRoom(absolute) });
   } catch (error) {
     await engine?.close();
     await release();
@@ -107,7 +107,23 @@ async function migrateEngine(engine: Engine): Promise<void> {
   }
 }
 
-function over(engine: Engine, says: string, release?: () => Promise<void>): Database {
+/**
+ * Without room for its log the embedded database does not fail one transaction but stops altogether (seen), so what
+ * would make it grow is refused while there is still room for a few segments of the log, 16 MiB each.
+ */
+const reserve = 64 * 1024 * 1024;
+
+async function checkRoom(folder: string): Promise<void> {
+  const { bavail, bsize } = await statfs(folder);
+  if (bavail * bsize >= reserve) return;
+  throw new StorageFullError(`Less than ${reserve / 1024 / 1024} MiB are free on the disk of ${folder}.`);
+}
+
+function over(
+  engine: Engine,
+  says: string,
+  folder?: { readonly release: () => Promise<void>; readonly checkRoom: () => Promise<void> },
+): Database {
   const pool = new pg.Pool({
     ...connectionConfig(engine),
     max: 1,
@@ -121,9 +137,10 @@ function over(engine: Engine, says: string, release?: () => Promise<void>): Data
     kind: 'embedded',
     durability: says,
     pool,
+    checkRoom: folder?.checkRoom,
     onClose: async () => {
       await engine.close();
-      await release?.();
+      await folder?.release();
     },
   });
 }
