@@ -1,134 +1,73 @@
-import { mkdir, mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { mkdir, mkdtemp, rm } from 'node:fs/promises';
 import os from 'node:os';
 import path from 'node:path';
 import { describe, expect, test } from '@jest/globals';
-import { Sweeper } from '../../src/delivery/sweeper.js';
+import { openEmbedded } from '../../src/db/embedded/embedded.js';
 import type { Database } from '../../src/db/port.js';
 import { openPostgresql } from '../../src/db/postgresql.js';
-import { createLedger } from '../../src/ledger/context.js';
-import { PackBook } from '../../src/packs/book.js';
-import { soundShelf } from '../../src/rules.js';
 import { createTestDatabase } from '../support/database.js';
-import { Chance } from './chance.js';
-import { readClock, type Clock } from './clock.js';
-import { Fleet } from './fleet.js';
-import { began, makeLoad, span } from './load.js';
-import { Senders } from './senders.js';
-import { type Verdict, verify } from './verify.js';
+import { layFolder } from './folder.js';
+import { long, serverUrl } from './places.js';
+import { play } from './run.js';
+import type { Verdict } from './verify.js';
 
-const long = Boolean(process.env['STEPWEDGE_LONG']);
-const serverUrl = process.env['TEST_DATABASE_URL'];
 const seed = Number(process.env['STEPWEDGE_SEED'] ?? 20260101);
+const seeds = (rounds: number) => Array.from({ length: rounds }, (_, index) => seed + index);
 
-/** The office's own packs, one after the other in force: each change judges every site anew. */
-const packs = [
-  { 'wedge-steps': '1', from: '2026-01-20' },
-  { 'wedge-steps': '1', from: undefined },
-] as const;
-
-async function writePacks(folder: string): Promise<string[]> {
-  return Promise.all(
-    packs.map(async ({ from }, index) => {
-      const place = path.join(folder, `packs-${index + 1}`);
-      await mkdir(place);
-      await writeFile(
-        path.join(place, 'own.yaml'),
-        `pack: office/own
-version: 1.0.${index}
-title: The office's own limits
-authority: The office
-layer: clinic
-${from === undefined ? '' : `from: ${from}\n`}citation: { text: 'The office, by agreement', read: practice }
-limits:
-  - { id: wedge-steps, of: wedge.steps, max: 1, severity: warning }
-`,
-      );
-      return place;
-    }),
-  );
-}
-
-interface Round {
-  readonly seed: number;
-  readonly kills: number;
-  /** Expected length, ms: in it the made-up year's hundred days go by. */
-  readonly lasts: number;
-  readonly sites: number;
-  readonly size: number;
-}
-
-describe.each(serverUrl === undefined ? [] : [serverUrl])('processes killed over PostgreSQL', (url) => {
-  test.each(Array.from({ length: long ? 11 : 1 }, (_, index) => seed + index))(
-    'nothing accepted is lost, nothing is twice, the findings are those of the fold (seed %i)',
-    async (seed) => {
-      const own = await createTestDatabase(url);
-      const folder = await mkdtemp(path.join(os.tmpdir(), 'stepwedge-faults-'));
-      try {
-        const round = { seed, kills: 20, lasts: 10_000, sites: 4, size: 60 };
-        const verdict = await play(round, folder, [{ DATABASE_URL: own.url }, { DATABASE_URL: own.url }], () =>
-          openPostgresql(own.url),
-        );
-        expect(verdict.faults).toEqual([]);
-      } finally {
-        await own.drop();
-        await rm(folder, { recursive: true, force: true });
-      }
-    },
-    120_000,
-  );
-});
-
-async function play(
-  round: Round,
-  folder: string,
-  slots: readonly Readonly<Record<string, string>>[],
-  open: () => Promise<Database>,
-): Promise<Verdict> {
-  const started = Date.now();
-  const chance = new Chance(round.seed);
-  const load = makeLoad(chance, round.sites, round.size);
-  const rules = await writePacks(folder);
-  const clock: Clock = { began, wall: Date.now(), speed: span / round.lasts };
-  // None at first; then the one, then the other: whoever starts from then on brings it along.
-  const present = () => rules[Math.floor((3 * fleet.killed) / round.kills) - 1];
-  const fleet: Fleet = new Fleet({
-    chance,
-    clock,
-    kills: round.kills,
-    slots: slots.map((slot) => () => {
-      const place = present();
-      return { ...slot, ...(place === undefined ? {} : { STEPWEDGE_RULES_DIR: place }) };
-    }),
-    early: () => fleet.urls().length === 0 && fleet.killed < 3,
-  });
-  const senders = new Senders({
-    chance: new Chance(round.seed + 1),
-    clock,
-    urls: () => fleet.urls(),
-    progress: () => fleet.killed / round.kills,
-    senders: 4,
-  });
-  const sent = senders.run(load);
-  await Promise.all([fleet.run(sent), sent]);
-  const database = await open();
+async function withFolder(work: (folder: string) => Promise<void>): Promise<void> {
+  const folder = await mkdtemp(path.join(os.tmpdir(), 'stepwedge-faults-'));
   try {
-    const { packs } = await soundShelf(rules.slice(-1));
-    const book = new PackBook(packs);
-    const sweeper = new Sweeper(createLedger({ database, book, now: () => readClock(clock) }));
-    await sweeper.sweep();
-    const verdict = await verify(database, book, load, senders);
-    report(round, Date.now() - started, fleet, senders, verdict);
-    return verdict;
+    await work(folder);
   } finally {
-    await database.close();
+    await rm(folder, { recursive: true, force: true });
   }
 }
 
-function report(round: Round, took: number, fleet: Fleet, senders: Senders, { faults, ...seen }: Verdict): void {
-  const lines = [...fleet.deaths].sort().map(([how, times]) => `  ${String(times).padStart(3)}  ${how}`);
-  const outcomes = [...senders.outcomes].map(([how, times]) => `${how}: ${times}`).join(', ');
-  process.stdout.write(
-    `seed ${round.seed}: ${fleet.killed} killed in ${(took / 1000).toFixed(1)} s, ${faults.length} faults\n` +
-      `${lines.join('\n')}\n  answers: ${outcomes}\n  ${JSON.stringify(seen)}\n`,
-  );
+/** A comparison that finds nothing must be one that can: an event taken away, a finding edited. */
+async function tamper(database: Database, judge: () => Promise<Verdict>): Promise<void> {
+  await database.withOrganisation('main', async (tx) => {
+    await tx.execute(
+      `update finding set detail = jsonb_set(detail, '{message}', '"Nothing to see here."')
+       where (organisation, site, id) = (select organisation, site, id from finding order by id limit 1)`,
+    );
+  });
+  const { faults } = await judge();
+  expect(faults.join()).toContain('not those of the fold');
+  expect(faults.join()).toContain('not what the trail says last');
 }
+
+describe.each(serverUrl === undefined ? [] : [serverUrl])('processes killed over PostgreSQL', (url) => {
+  test.each(seeds(long ? 10 : 1))(
+    'nothing accepted is lost, nothing is twice, the findings are those of the fold (seed %i)',
+    (seed) =>
+      withFolder(async (folder) => {
+        const own = await createTestDatabase(url);
+        try {
+          const round = { seed, kills: 20, lasts: 6000, sites: 4, size: 60 };
+          const slots = Array.from({ length: 3 }, () => ({ DATABASE_URL: own.url }));
+          const { faults } = await play(round, folder, slots, () => openPostgresql(own.url), tamper);
+          expect(faults).toEqual([]);
+        } finally {
+          await own.drop();
+        }
+      }),
+    180_000,
+  );
+});
+
+describe('processes killed over the embedded database', () => {
+  test.each(seeds(long ? 10 : 1))(
+    'nothing accepted is lost, nothing is twice, the findings are those of the fold (seed %i)',
+    (seed) =>
+      withFolder(async (folder) => {
+        const data = path.join(folder, 'data');
+        await mkdir(data);
+        // A database made from nothing takes seconds, and so it is killed while it is being made in long runs alone.
+        if (!long) await layFolder(data);
+        const round = { seed, kills: 5, lasts: 6000, sites: 2, size: 40 };
+        const { faults } = await play(round, folder, [{ STEPWEDGE_DATA_DIR: data }], () => openEmbedded(data));
+        expect(faults).toEqual([]);
+      }),
+    180_000,
+  );
+});

@@ -5,8 +5,11 @@ import type { Clock } from './clock.js';
 import { type Death, death } from './plan.js';
 import { type Ended, ServerProcess } from './process.js';
 
+/** Events between checkpoints: close, so that short ledgers have many. */
+export const spacing = 10;
+
 /** Longest that a fuse may smoulder in a process that listens, ms. */
-const patience = 2500;
+const patience = 1000;
 
 export interface FleetOptions {
   readonly chance: Chance;
@@ -52,15 +55,22 @@ export class Fleet {
       this.#live.delete(last);
       await last.kill();
     }
+    this.#count('with everything sent');
+  }
+
+  #count(how: string): void {
+    this.killed += 1;
+    this.deaths.set(how, (this.deaths.get(how) ?? 0) + 1);
   }
 
   #orders(): Orders {
-    return { clock: this.#options.clock, sweepEvery: 150, spacing: 10 };
+    return { clock: this.#options.clock, sweepEvery: 150, spacing };
   }
 
   async #slot(env: () => Readonly<Record<string, string>>): Promise<void> {
     const { kills, chance, early } = this.#options;
-    while (this.#begun < kills) {
+    // The last one is killed when all is sent.
+    while (this.#begun < kills - 1) {
       this.#begun += 1;
       const plan = death(chance, early());
       const server = new ServerProcess(env(), {
@@ -72,8 +82,7 @@ export class Fleet {
       const ended = await server.kill();
       this.#live.delete(server);
       if (ended.signal === 'SIGKILL') {
-        this.killed += 1;
-        this.deaths.set(how, (this.deaths.get(how) ?? 0) + 1);
+        this.#count(how);
       } else {
         // Not counted as a kill: another one takes its place.
         this.#begun -= 1;

@@ -40,7 +40,7 @@ async function openTestEmbedded(): Promise<TestDatabase> {
 }
 
 /** Made once for these migrations and this PGlite, shared by all test processes of the machine. */
-async function migratedSnapshot(): Promise<Uint8Array> {
+export async function migratedSnapshot(): Promise<Uint8Array> {
   const key = createHash('sha256').update(pgliteVersion());
   for (const { name, checksum } of await readMigrations()) key.update(name).update(checksum);
   const file = path.join(os.tmpdir(), `stepwedge-snapshot-${key.digest('hex').slice(0, 16)}.tar`);
