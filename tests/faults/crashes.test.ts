@@ -23,7 +23,7 @@ async function withFolder(work: (folder: string) => Promise<void>): Promise<void
   }
 }
 
-/** A comparison that finds nothing must be one that can: an event taken away, a finding edited. */
+/** A comparison that finds nothing must be one that can: here a finding is edited behind the trail's back. */
 async function tamper(database: Database, judge: () => Promise<Verdict>): Promise<void> {
   await database.withOrganisation('main', async (tx) => {
     await tx.execute(

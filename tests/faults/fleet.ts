@@ -9,7 +9,7 @@ import { type Ended, ServerProcess } from './process.js';
 export const spacing = 10;
 
 /** Longest that a fuse may smoulder in a process that listens, ms. */
-const patience = 1000;
+const patience = 1500;
 
 export interface FleetOptions {
   readonly chance: Chance;

@@ -16,16 +16,16 @@ export type Death =
 
 /** Statements at which a process may die, by what it is doing then. */
 const moments: readonly [readonly [string, string, number], ...(readonly [string, string, number])[]] = [
-  ['intake: sites locked', lockHeads, 6],
-  ['intake: events appended', appendEvents, 6],
-  ['replay: what was taken back is read', readRetractions, 8],
-  ['sweep: site locked', lockHeadUnlessBusy, 5],
-  ['findings written', writeFindings, 8],
-  ['audit rows written', appendChanges, 8],
-  ['checkpoint written', writeCheckpoints, 5],
-  ['heads written', updateHeads, 10],
-  ['transaction begins', 'BEGIN; SET LOCAL', 30],
-  ['commit', 'COMMIT', 25],
+  ['intake: sites locked', lockHeads, 2],
+  ['intake: events appended', appendEvents, 2],
+  ['replay: what was taken back is read', readRetractions, 3],
+  ['sweep: site locked', lockHeadUnlessBusy, 3],
+  ['findings written', writeFindings, 3],
+  ['audit rows written', appendChanges, 3],
+  ['checkpoint written', writeCheckpoints, 2],
+  ['heads written', updateHeads, 4],
+  ['transaction begins', 'BEGIN; SET LOCAL', 12],
+  ['commit', 'COMMIT', 10],
   ['rows of migrations read', 'FROM _prisma_migrations', 1],
 ];
 const migration: readonly [string, string, number] = ['migration applied', 'INSERT INTO _prisma_migrations', 2];

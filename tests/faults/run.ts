@@ -102,6 +102,24 @@ export async function play(
   }
 }
 
+/** Opens the database of servers that are gone, and holds it against the model. */
+export async function judge(
+  open: () => Promise<Database>,
+  load: Load,
+  senders: Senders,
+  clock: Clock,
+  aside?: string,
+): Promise<Verdict> {
+  const book = new PackBook((await soundShelf([])).packs);
+  const database = await open();
+  try {
+    await conclude(database, book, readClock(clock));
+    return await verify(database, book, load, senders, aside);
+  } finally {
+    await database.close();
+  }
+}
+
 /** What the next start would do: sites that other packs judged are judged anew, and what fell due opens. */
 export async function conclude(database: Database, book: PackBook, now: number): Promise<void> {
   await new Sweeper(createLedger({ database, book, now: () => now, spacing })).sweep();

@@ -24,6 +24,8 @@ export interface SendersOptions {
   /** How far the run has come, 0 to 1: the load is spread over all of it. */
   readonly progress: () => number;
   readonly senders: number;
+  /** Share of batches that go out twice at once, and of those that are sent again afterwards; default 0.1. */
+  readonly twice?: number;
 }
 
 /**
@@ -47,7 +49,7 @@ export class Senders {
   async run({ first, batches }: Load): Promise<void> {
     await this.#deliver(first);
     let next = 0;
-    const { senders, progress, clock, chance } = this.#options;
+    const { senders, progress, clock, chance, twice = 0.1 } = this.#options;
     const one = async (): Promise<void> => {
       for (;;) {
         const at = next++;
@@ -57,9 +59,9 @@ export class Senders {
         while (progress() < at / batches.length || readClock(clock) < newest) {
           await wait(Math.min(50, Math.max(5, wallOf(clock, newest) - Date.now())));
         }
-        const twice = chance.next() < 0.1;
-        await Promise.all([this.#deliver(batch), ...(twice ? [this.#deliver(batch)] : [])]);
-        if (chance.next() < 0.1) await this.#deliver(batch);
+        const both = chance.next() < twice;
+        await Promise.all([this.#deliver(batch), ...(both ? [this.#deliver(batch)] : [])]);
+        if (chance.next() < twice) await this.#deliver(batch);
       }
     };
     await Promise.all(Array.from({ length: senders }, one));
@@ -101,6 +103,11 @@ export class Senders {
       count(this.outcomes, 'no answer');
       return undefined;
     }
+  }
+
+  /** An answer of 200 that somebody else got. */
+  note(body: string): void {
+    this.#note((JSON.parse(body) as Answer).results ?? []);
   }
 
   #note(results: NonNullable<Answer['results']>): void {
