@@ -5001,7 +5001,7 @@ export interface components {
             title: string;
             status: number;
             /** @enum {string} */
-            code: "invalid-json" | "too-deep" | "incomplete-body" | "bad-request" | "invalid-query" | "invalid-cursor" | "unauthorised" | "forbidden" | "not-found" | "unknown-site" | "unknown-finding" | "unknown-pack" | "unknown-key" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "id-conflict" | "conflict" | "body-too-large" | "batch-too-large" | "event-too-large" | "unsupported-media-type" | "invalid-event" | "invalid-body" | "headers-too-large" | "rate-limited" | "internal" | "unavailable";
+            code: "invalid-json" | "too-deep" | "incomplete-body" | "bad-request" | "invalid-query" | "invalid-cursor" | "unauthorised" | "forbidden" | "not-found" | "unknown-site" | "unknown-finding" | "unknown-pack" | "unknown-key" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "id-conflict" | "conflict" | "body-too-large" | "batch-too-large" | "event-too-large" | "unsupported-media-type" | "invalid-event" | "invalid-body" | "headers-too-large" | "rate-limited" | "internal" | "unavailable" | "storage-full";
             detail?: string;
             errors?: components["schemas"]["Fault"][];
         } & {
@@ -6060,6 +6060,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `storage-full`: No room left to store anything. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     listRejected: {
@@ -6532,6 +6541,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `storage-full`: No room left to store anything. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     snoozeFinding: {
@@ -6670,6 +6688,15 @@ export interface operations {
             };
             /** @description `unavailable`: Not available just now. */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `storage-full`: No room left to store anything. */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -6820,6 +6847,15 @@ export interface operations {
             };
             /** @description `unavailable`: Not available just now. */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `storage-full`: No room left to store anything. */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -7127,6 +7163,15 @@ export interface operations {
             };
             /** @description `unavailable`: Not available just now. */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `storage-full`: No room left to store anything. */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -7728,6 +7773,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `storage-full`: No room left to store anything. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     revokeKey: {
@@ -7795,6 +7849,15 @@ export interface operations {
             };
             /** @description `unavailable`: Not available just now. */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `storage-full`: No room left to store anything. */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
