@@ -58,6 +58,8 @@ export async function replay(
   const text = checkpoint === undefined ? undefined : await stateOf(reading, organisation, site, checkpoint);
   const start = checkpoint === undefined || text === undefined ? null : { checkpoint, state: text };
   const state = start === null ? fold.createState() : (JSON.parse(start.state) as SiteState);
+  // Packs that begin after the checkpoint leave it standing; when the site is to be looked at next is theirs to say.
+  if (start !== null) state.nextDue = fold.nextDue(state, book);
   const touched = new Map<string, Finding>();
   const retracted = await retractedKeys(reading, organisation, site);
   const range = { after: start?.checkpoint, until };
