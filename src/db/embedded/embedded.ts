@@ -27,14 +27,14 @@ const durability = {
  *
  * @throws DatabaseStartError
  */
-export async function openEmbedded(folder: string): Promise<Database> {
+export async function openEmbedded(folder: string, options: { readonly wait?: number } = {}): Promise<Database> {
   const absolute = path.resolve(folder);
   let engine: Engine | undefined;
   const release = await lockFolder(absolute, (reason) => engine?.fail(reason));
   try {
     engine = await start({ dataDir: path.join(absolute, 'database') });
     await migrateEngine(engine);
-    return over(engine, durability.folder, release);
+    return over(engine, durability.folder, { wait: options.wait, release });
   } catch (error) {
     await engine?.close();
     await release();
@@ -87,13 +87,17 @@ async function migrateEngine(engine: Engine): Promise<void> {
   }
 }
 
-function over(engine: Engine, says: string, release?: () => Promise<void>): Database {
+function over(
+  engine: Engine,
+  says: string,
+  { wait = 15_000, release }: { readonly wait?: number; readonly release?: () => Promise<void> } = {},
+): Database {
   const pool = new pg.Pool({
     ...connectionConfig(engine),
     max: 1,
     types: rowTypes,
-    // All transactions queue for the one session; a long replay may be among them.
-    connectionTimeoutMillis: 60_000,
+    // All transactions queue for the one session.
+    connectionTimeoutMillis: wait,
     idleTimeoutMillis: 0,
     onConnect: beginSession,
   });
