@@ -6,6 +6,7 @@ import { rejudge } from '../ledger/rejudge.js';
 import { forgetRefusals } from '../ledger/rejected.js';
 import { settle } from '../ledger/settle.js';
 import { warm } from '../ledger/site-view.js';
+import { Upkeep } from './upkeep.js';
 import type { Finding } from '../engine/finding.js';
 
 const hour = 3_600_000;
@@ -22,6 +23,7 @@ export class Sweeper {
   #timer: NodeJS.Timeout | undefined;
   #running: Promise<number> | undefined;
   #stopped = false;
+  readonly #upkeep: Upkeep;
   #forgotten = -Infinity;
   /** When a site that the fold fails on is tried again, ms. */
   readonly #retryAt = new Map<string, number>();
@@ -29,6 +31,7 @@ export class Sweeper {
   /** @param options.every ms between sweeps; @param options.patience ms before a failing site is tried again. */
   constructor(ledger: Ledger, options: { readonly every?: number; readonly patience?: number } = {}) {
     this.#ledger = ledger;
+    this.#upkeep = new Upkeep(ledger);
     this.#every = options.every ?? 15_000;
     this.#patience = options.patience ?? 600_000;
   }
@@ -62,6 +65,7 @@ export class Sweeper {
   async #pass(): Promise<number> {
     const { database, book, now, log, counters } = this.#ledger;
     counters.sweeps += 1;
+    await this.#upkeep.whenDue();
     const forget = now() - this.#forgotten >= hour;
     if (forget) this.#forgotten = now();
     let written = 0;
