@@ -19,8 +19,17 @@ const ledgerHelp: Readonly<Record<keyof LedgerCounters, string>> = {
   sweeps: 'Passes of the due-date sweeper',
 };
 
-/** What /metrics shows. The running totals belong to the ledger; they are read when somebody asks. */
-export function createMetrics(ledger: Ledger, process: boolean): Metrics {
+export interface Level {
+  readonly name: string;
+  readonly help: string;
+  readonly read: () => number;
+}
+
+/**
+ * What /metrics shows. The running totals belong to the ledger; they are read when somebody asks.
+ * @param levels besides those of the ledger.
+ */
+export function createMetrics(ledger: Ledger, process: boolean, levels: readonly Level[] = []): Metrics {
   const registry = new Registry();
   if (process) collectDefaultMetrics({ register: registry });
   const totals: [string, string, () => number][] = [
@@ -47,14 +56,21 @@ export function createMetrics(ledger: Ledger, process: boolean): Metrics {
       },
     });
   }
-  new Gauge({
-    name: 'stepwedge_cached_sites',
-    help: 'Folded sites kept in memory',
-    registers: [registry],
-    collect() {
-      this.set(ledger.cache.size);
-    },
-  });
+  const all: readonly Level[] = [
+    { name: 'stepwedge_cached_sites', help: 'Folded sites kept in memory', read: () => ledger.cache.size },
+    { name: 'stepwedge_cached_bytes', help: 'Bytes that they take, about', read: () => ledger.cache.memory },
+    ...levels,
+  ];
+  for (const { name, help, read } of all) {
+    new Gauge({
+      name,
+      help,
+      registers: [registry],
+      collect() {
+        this.set(read());
+      },
+    });
+  }
   const requests = new Histogram({
     name: 'stepwedge_http_request_seconds',
     help: 'Time to answer',

@@ -53,6 +53,8 @@ export interface LedgerParts {
   readonly traces?: Traces;
   /** Folded sites kept in memory. */
   readonly cachedSites?: number;
+  /** Bytes that they take at most, about. */
+  readonly stateMemory?: number;
   readonly replayInline?: number;
   readonly spacing?: number;
 }
@@ -64,7 +66,7 @@ export function createLedger(parts: LedgerParts): Ledger {
     database: parts.database,
     book: parts.book,
     fold: watched(parts.fold ?? engineFold, () => traces.probe()),
-    cache: new SiteCache(parts.cachedSites),
+    cache: new SiteCache(parts.cachedSites, parts.stateMemory),
     traces,
     now: parts.now ?? Date.now,
     log,

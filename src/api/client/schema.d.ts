@@ -5001,7 +5001,7 @@ export interface components {
             title: string;
             status: number;
             /** @enum {string} */
-            code: "invalid-json" | "too-deep" | "incomplete-body" | "bad-request" | "invalid-query" | "invalid-cursor" | "unauthorised" | "forbidden" | "not-found" | "unknown-site" | "unknown-finding" | "unknown-pack" | "unknown-key" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "id-conflict" | "conflict" | "body-too-large" | "batch-too-large" | "event-too-large" | "unsupported-media-type" | "invalid-event" | "invalid-body" | "headers-too-large" | "rate-limited" | "internal" | "unavailable";
+            code: "invalid-json" | "too-deep" | "incomplete-body" | "bad-request" | "invalid-query" | "invalid-cursor" | "unauthorised" | "forbidden" | "not-found" | "unknown-site" | "unknown-finding" | "unknown-pack" | "unknown-key" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "id-conflict" | "conflict" | "body-too-large" | "batch-too-large" | "event-too-large" | "unsupported-media-type" | "invalid-event" | "invalid-body" | "headers-too-large" | "rate-limited" | "too-many-waiting" | "internal" | "overloaded" | "unavailable";
             detail?: string;
             errors?: components["schemas"]["Fault"][];
         } & {
@@ -5909,7 +5909,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6033,7 +6033,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `rate-limited`: Too many requests. */
+            /** @description `too-many-waiting`: Too many of your events are waiting. `rate-limited`: Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -6051,7 +6051,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6136,7 +6136,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6227,7 +6227,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6307,7 +6307,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6384,7 +6384,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6505,7 +6505,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `rate-limited`: Too many requests. */
+            /** @description `too-many-waiting`: Too many of your events are waiting. `rate-limited`: Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -6523,7 +6523,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6650,7 +6650,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `rate-limited`: Too many requests. */
+            /** @description `too-many-waiting`: Too many of your events are waiting. `rate-limited`: Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -6668,7 +6668,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6800,7 +6800,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `rate-limited`: Too many requests. */
+            /** @description `too-many-waiting`: Too many of your events are waiting. `rate-limited`: Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -6818,7 +6818,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6897,7 +6897,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6974,7 +6974,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7107,7 +7107,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `rate-limited`: Too many requests. */
+            /** @description `too-many-waiting`: Too many of your events are waiting. `rate-limited`: Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -7125,7 +7125,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7214,7 +7214,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7303,7 +7303,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7392,7 +7392,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7457,7 +7457,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7544,7 +7544,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7609,7 +7609,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7719,7 +7719,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7793,7 +7793,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7840,7 +7840,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7887,7 +7887,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `unavailable`: Not available just now. `overloaded`: The server has all it can hold. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7952,7 +7952,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
