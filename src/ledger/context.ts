@@ -24,6 +24,8 @@ export interface LedgerCounters {
   replays: number;
   /** Events that these read. */
   replayedEvents: number;
+  /** Replays that met the state of a checkpoint and stopped there. */
+  met: number;
   foldFailures: number;
   sweeps: number;
 }
@@ -79,6 +81,7 @@ export function createLedger(parts: LedgerParts): Ledger {
       splits: 0,
       replays: 0,
       replayedEvents: 0,
+      met: 0,
       foldFailures: 0,
       sweeps: 0,
     },

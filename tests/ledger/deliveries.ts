@@ -65,13 +65,15 @@ export function deliveries(most: number): fc.Arbitrary<Delivery> {
         .chain((count) => fc.tuple(...['north', 'south', 'west'].slice(0, count).map((id) => site(id, most)))),
       order: fc.array(fc.nat(9999), { minLength: 300, maxLength: 300 }),
       lateness: fc.constantFrom(0, 0.05, 0.3, 1),
+      // Some events come one by one when all others are there.
+      stragglers: fc.boolean(),
       cuts: fc.array(fc.integer({ min: 1, max: 14 }), { minLength: 300, maxLength: 300 }),
       repeats: fc.array(fc.nat(6), { minLength: 300, maxLength: 300 }),
       process: fc.array(fc.nat(3), { minLength: 300, maxLength: 300 }),
       then: fc.array(after, { minLength: 300, maxLength: 300 }),
       packs: fc.nat(books.length - 1),
     })
-    .map(({ sites, order, lateness, cuts, repeats, process, then, packs }): Delivery => {
+    .map(({ sites, order, lateness, stragglers, cuts, repeats, process, then, packs }): Delivery => {
       // A site begins with its configuration; everything else may come at any time.
       const first = sites.flatMap(({ events }) => events.slice(0, 1));
       const rest = sites
@@ -79,14 +81,18 @@ export function deliveries(most: number): fc.Arbitrary<Delivery> {
         .sort((a, b) => a.event.at - b.event.at)
         .map((event, index, all) => ({
           event,
-          place: index / all.length + (lateness * (order[index % 300] ?? 0)) / 9999,
+          place:
+            stragglers && (order[index % 300] ?? 0) % 5 === 0
+              ? 3 + (order[index % 300] ?? 0)
+              : index / all.length + (lateness * (order[index % 300] ?? 0)) / 9999,
         }))
-        .sort((a, b) => a.place - b.place)
-        .map(({ event }) => event);
+        .sort((a, b) => a.place - b.place);
+      const together = first.length + rest.filter(({ place }) => place < 3).length;
       const batches: Batch[] = [];
-      const all = [...first, ...rest];
+      const all = [...first, ...rest.map(({ event }) => event)];
       for (let at = 0, nth = 0; at < all.length; nth++) {
-        const size = nth === 0 ? Math.max(first.length, cuts[0] ?? 1) : (cuts[nth % 300] ?? 1);
+        const usual = nth === 0 ? Math.max(first.length, cuts[0] ?? 1) : (cuts[nth % 300] ?? 1);
+        const size = at >= together ? 1 : Math.min(usual, together - at);
         const fresh = all.slice(at, at + size);
         const again = repeats[nth % 300] === 0 ? all.slice(Math.max(0, at - 9), at + 2) : [];
         at += size;

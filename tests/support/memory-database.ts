@@ -5,6 +5,7 @@ import {
   dropCheckpoints,
   findingsTouchedSince,
   listCheckpoints,
+  raiseCheckpoints,
   readCheckpoint,
   writeCheckpoints,
 } from '../../src/db/sql/checkpoints.js';
@@ -149,6 +150,16 @@ export class MemoryDatabase implements Database {
             [row, ...this.#without(row)].sort((a, b) => compareKeys(b, a)),
           ),
         ),
+    ],
+    [
+      raiseCheckpoints,
+      (site: string, at: number, rank: number, source: string, id: string, rows: number) => {
+        const raised = this.#passed(site).map((one) =>
+          compareKeys(one, { at, rank, source, id }) >= 0 ? { ...one, events: one.events + rows } : one,
+        );
+        this.#checkpoints.set(site, raised);
+        return raised;
+      },
     ],
     [
       dropCheckpoints,
