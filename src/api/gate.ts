@@ -1,5 +1,9 @@
+import type { Socket } from 'node:net';
 import type { Response } from 'express';
 import { Problem } from './problems.js';
+
+/** Requests in progress on one connection: callers may send ahead, but not without end. */
+const mostOfConnection = 20;
 
 /**
  * Who is inside: the requests in progress. Beyond a cap further ones are sent away at once; when the server stops,
@@ -7,7 +11,9 @@ import { Problem } from './problems.js';
  */
 export class Gate {
   readonly #most: number;
-  readonly #inside = new Set<Response>();
+  /** By connection: an answer that waits behind others of its connection is not told when that breaks. */
+  readonly #inside = new Map<Socket, Set<Response>>();
+  #count = 0;
   #stopping = false;
 
   constructor(most = 1000) {
@@ -15,28 +21,51 @@ export class Gate {
   }
 
   get inside(): number {
-    return this.#inside.size;
+    return this.#count;
   }
 
-  /** @param always let in whatever the number, as what tells of the server's health is. @throws Problem */
+  /** @param always let in however many are, as what tells of the server's health is. @throws Problem */
   enter(response: Response, always: boolean): void {
+    const { socket } = response.req;
+    const own = this.#inside.get(socket);
     if (this.#stopping) {
       const headers = { 'Retry-After': '5', Connection: 'close' };
       throw new Problem('unavailable', 'The server is stopping.', { headers });
     }
-    if (!always && this.#inside.size >= this.#most) {
-      const detail = `${this.#inside.size} requests are in progress; the cap is ${this.#most}.`;
+    if (own !== undefined && own.size >= mostOfConnection) {
+      const detail = `The cap is ${mostOfConnection} requests in progress on one connection.`;
+      throw new Problem('rate-limited', detail, { headers: { 'Retry-After': '1' } });
+    }
+    if (!always && this.#count >= this.#most) {
+      const detail = `${this.#count} requests are in progress; the cap is ${this.#most}.`;
       throw new Problem('overloaded', detail, { headers: { 'Retry-After': '1' } });
     }
-    this.#inside.add(response);
-    response.once('close', () => this.#inside.delete(response));
+    const all = own ?? this.#connection(socket);
+    all.add(response);
+    this.#count += 1;
+    response.once('close', () => {
+      if (all.delete(response)) this.#count -= 1;
+    });
   }
 
   /** From now on nobody is let in, and whoever is inside is asked not to come back on the same connection. */
   stop(): void {
     this.#stopping = true;
-    for (const response of this.#inside) {
-      if (!response.headersSent) response.setHeader('Connection', 'close');
+    for (const responses of this.#inside.values()) {
+      // What was sent ahead on the same connection is answered before it closes.
+      const last = [...responses].at(-1);
+      if (last !== undefined && !last.headersSent) last.setHeader('Connection', 'close');
     }
+  }
+
+  #connection(socket: Socket): Set<Response> {
+    const all = new Set<Response>();
+    this.#inside.set(socket, all);
+    socket.once('close', () => {
+      this.#inside.delete(socket);
+      this.#count -= all.size;
+      all.clear();
+    });
+    return all;
   }
 }
