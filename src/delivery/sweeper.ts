@@ -106,7 +106,8 @@ export class Sweeper {
       const head = (await fetchHeads(tx, organisation, [site], 'unlessBusy')).get(site);
       const to = now();
       if (head === undefined || head.packs_hash !== book.hash || head.unjudged !== null) return false;
-      if (head.next_due === null || head.next_due > to || head.next_due <= head.swept_to) return false;
+      if (head.next_due === null || head.next_due > to) return false;
+      if (head.next_due <= head.swept_to && head.swept_to > (head.last_at ?? -Infinity)) return false;
       // With the head locked nobody steps this state; it is copied at once all the same. Missing: at the next sweep.
       const entry = cache.peek(organisation, site);
       if (entry === undefined || entry.version !== head.version) return false;

@@ -103,7 +103,7 @@ export class MemoryDatabase implements Database {
           .map((head) => ({ head, anew: head.packs_hash !== packs || head.unjudged !== null }))
           .filter(
             ({ head: { next_due: due, swept_to, last_at }, anew }) =>
-              anew || (due !== null && due <= now && due > Math.max(swept_to, last_at ?? swept_to)),
+              anew || (due !== null && due <= now && (due > swept_to || swept_to <= (last_at ?? swept_to))),
           )
           .map(({ head: { site }, anew }) => ({ site, anew })),
     ],
