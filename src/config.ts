@@ -34,6 +34,13 @@ export const variables = {
     .optional(),
   STEPWEDGE_RULES_DIR: z.string().optional(),
   STEPWEDGE_BODY_LIMIT: wholeNumber(64 * 1024, 64 * megabyte).default(8 * megabyte),
+  STEPWEDGE_BODY_MEMORY: wholeNumber(megabyte, 16_384 * megabyte).default(64 * megabyte),
+  STEPWEDGE_STATE_MEMORY: wholeNumber(megabyte, 16_384 * megabyte).default(256 * megabyte),
+  STEPWEDGE_WAITING_EVENTS: wholeNumber(1000, 1_000_000).default(20_000),
+  STEPWEDGE_WAITING_SHARE: wholeNumber(1000, 1_000_000).default(10_000),
+  STEPWEDGE_REQUESTS: wholeNumber(10, 100_000).default(1000),
+  STEPWEDGE_CONNECTIONS: wholeNumber(10, 100_000).default(2000),
+  STEPWEDGE_DATABASE_WAIT: wholeNumber(1, 300).default(15),
   STEPWEDGE_RATE_LIMIT: wholeNumber(0, 10_000_000).default(30_000),
   STEPWEDGE_FAILURE_LIMIT: wholeNumber(0, 1_000_000).default(60),
   STEPWEDGE_PROXIES: wholeNumber(0, 10).default(0),
@@ -54,6 +61,19 @@ export interface Config {
   readonly rulesDir?: string | undefined;
   /** Bytes of a request's body at most. */
   readonly bodyLimit: number;
+  /** Bytes of all bodies in memory at most. */
+  readonly bodyMemory: number;
+  /** Bytes of folded sites kept in memory, about. */
+  readonly stateMemory: number;
+  /** Events that wait for their answer, of all organisations. */
+  readonly waitingEvents: number;
+  /** Of one organisation. */
+  readonly waitingShare: number;
+  /** Requests in progress. */
+  readonly requestsAtOnce: number;
+  readonly connections: number;
+  /** ms that a request waits for a connection to the database. */
+  readonly databaseWait: number;
   /** Requests a minute and address; 0: no limit. */
   readonly requestsAMinute: number;
   /** Requests without a valid key a minute and address; 0: no limit. */
@@ -81,6 +101,13 @@ export function readConfig(env: Readonly<Record<string, string | undefined>>): C
     adminKey: values.STEPWEDGE_ADMIN_KEY,
     rulesDir: values.STEPWEDGE_RULES_DIR,
     bodyLimit: values.STEPWEDGE_BODY_LIMIT,
+    bodyMemory: values.STEPWEDGE_BODY_MEMORY,
+    stateMemory: values.STEPWEDGE_STATE_MEMORY,
+    waitingEvents: values.STEPWEDGE_WAITING_EVENTS,
+    waitingShare: values.STEPWEDGE_WAITING_SHARE,
+    requestsAtOnce: values.STEPWEDGE_REQUESTS,
+    connections: values.STEPWEDGE_CONNECTIONS,
+    databaseWait: values.STEPWEDGE_DATABASE_WAIT * 1000,
     requestsAMinute: values.STEPWEDGE_RATE_LIMIT,
     failuresAMinute: values.STEPWEDGE_FAILURE_LIMIT,
     proxies: values.STEPWEDGE_PROXIES,
@@ -90,6 +117,9 @@ export function readConfig(env: Readonly<Record<string, string | undefined>>): C
 
 /** @throws ConfigError for values that are sound one by one and not together. */
 export function checkConfig(config: Config): Config {
+  if (config.bodyMemory < config.bodyLimit) {
+    throw new ConfigError('STEPWEDGE_BODY_MEMORY is less than STEPWEDGE_BODY_LIMIT: the largest body would never fit.');
+  }
   if (config.databaseUrl === undefined && config.adminKey === undefined && !isLoopback(config.host)) {
     throw new ConfigError(
       `HOST is ${config.host}, which others can reach: set STEPWEDGE_ADMIN_KEY too. Without it, on the embedded database, ` +

@@ -13,8 +13,24 @@ function offset(at: number, zone: string): number {
   return DateTime.fromMillis(at, { zone }).offset * 60_000;
 }
 
-/** The first instant (ms) at which a clock in `zone` shows the date, YYYY-MM-DD, or a later one. */
+const mostStarts = 20_000;
+const starts = new Map<string, number>();
+
+/**
+ * The first instant (ms) at which a clock in `zone` shows the date, YYYY-MM-DD, or a later one. Asked for over and over:
+ * answers are remembered, up to a bound.
+ */
 export function dayStart(date: string, zone: string): number {
+  const key = `${zone} ${date}`;
+  let start = starts.get(key);
+  if (start === undefined) {
+    if (starts.size >= mostStarts) starts.clear();
+    starts.set(key, (start = findStart(date, zone)));
+  }
+  return start;
+}
+
+function findStart(date: string, zone: string): number {
   const wall = Date.parse(`${date}T00:00:00Z`);
   // Zones lie between 12 hours behind UTC and 14 ahead of it: midnight is somewhere between these two.
   let [low, high] = [wall - 15 * hour, wall + 13 * hour];

@@ -15,12 +15,22 @@ const ledgerHelp: Readonly<Record<keyof LedgerCounters, string>> = {
   splits: 'Batches taken apart after an error',
   replays: 'Folds of a site from a checkpoint or from its first event',
   replayedEvents: 'Events that these folds read',
+  met: 'Folds that met the state of a checkpoint and stopped there',
   foldFailures: 'Sites that could not be judged',
   sweeps: 'Passes of the due-date sweeper',
 };
 
-/** What /metrics shows. The running totals belong to the ledger; they are read when somebody asks. */
-export function createMetrics(ledger: Ledger, process: boolean): Metrics {
+export interface Level {
+  readonly name: string;
+  readonly help: string;
+  readonly read: () => number;
+}
+
+/**
+ * What /metrics shows. The running totals belong to the ledger; they are read when somebody asks.
+ * @param levels besides those of the ledger.
+ */
+export function createMetrics(ledger: Ledger, process: boolean, levels: readonly Level[] = []): Metrics {
   const registry = new Registry();
   if (process) collectDefaultMetrics({ register: registry });
   const totals: [string, string, () => number][] = [
@@ -47,14 +57,21 @@ export function createMetrics(ledger: Ledger, process: boolean): Metrics {
       },
     });
   }
-  new Gauge({
-    name: 'stepwedge_cached_sites',
-    help: 'Folded sites kept in memory',
-    registers: [registry],
-    collect() {
-      this.set(ledger.cache.size);
-    },
-  });
+  const all: readonly Level[] = [
+    { name: 'stepwedge_cached_sites', help: 'Folded sites kept in memory', read: () => ledger.cache.size },
+    { name: 'stepwedge_cached_bytes', help: 'Bytes that they take, about', read: () => ledger.cache.memory },
+    ...levels,
+  ];
+  for (const { name, help, read } of all) {
+    new Gauge({
+      name,
+      help,
+      registers: [registry],
+      collect() {
+        this.set(read());
+      },
+    });
+  }
   const requests = new Histogram({
     name: 'stepwedge_http_request_seconds',
     help: 'Time to answer',

@@ -48,6 +48,9 @@ export function startFault(error: unknown): string {
   return error instanceof Error ? (error.stack ?? error.message) : String(error);
 }
 
+/** How long stopping may take in all, ms; less than the half minute that supervisors usually grant. */
+const longestStop = 25_000;
+
 /** The first signal lets running requests finish; the second ends the process at once. */
 function stopOnSignal(server: RunningServer, logger: pino.Logger): void {
   let stopping = false;
@@ -55,6 +58,10 @@ function stopOnSignal(server: RunningServer, logger: pino.Logger): void {
     if (stopping) process.exit(1);
     stopping = true;
     logger.info({ reason }, 'stopping');
+    setTimeout(() => {
+      logger.error({ reason }, 'stopping took too long; what was not committed by now is given up');
+      process.exit(1);
+    }, longestStop).unref();
     server.close().then(
       () => process.exit(exitCode),
       (error: unknown) => {

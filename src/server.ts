@@ -3,6 +3,7 @@ import type { AddressInfo } from 'node:net';
 import { pino, type Logger } from 'pino';
 import { createApp } from './api/app.js';
 import { refuseConnection } from './api/errors.js';
+import { Gate } from './api/gate.js';
 import { checkConfig, type Config, readConfig } from './config.js';
 import { openDatabase } from './db/open.js';
 import type { Database } from './db/port.js';
@@ -28,6 +29,8 @@ export interface ServerOptions {
   readonly sweepEvery?: number;
   /** Events between two checkpoints; for tests of short ledgers. */
   readonly spacing?: number;
+  /** What differs from `defaultPatience`; for tests, which have none. */
+  readonly patience?: Partial<Patience>;
   /** Figures of the process in /metrics. */
   readonly processMetrics?: boolean;
   /** Every answer is held against its declared schema; for tests. */
@@ -48,8 +51,30 @@ export interface RunningServer {
   close(): Promise<void>;
 }
 
-/** How long a request may take to finish once the server is stopping, ms. */
-const patience = 10_000;
+/** How long the server waits for its callers, ms. */
+export interface Patience {
+  /** For the headers of a request. */
+  readonly headers: number;
+  /** For the whole request. */
+  readonly request: number;
+  /** For the next byte of a body. */
+  readonly silence: number;
+  /** Until an answer has been taken. */
+  readonly answer: number;
+  /** For another request on the same connection; longer than proxies keep theirs. */
+  readonly keepAlive: number;
+  /** For requests to finish once it is stopping. */
+  readonly stopping: number;
+}
+
+export const defaultPatience: Patience = {
+  headers: 20_000,
+  request: 120_000,
+  silence: 20_000,
+  answer: 60_000,
+  keepAlive: 75_000,
+  stopping: 10_000,
+};
 
 /**
  * Database, packs, ledger, sweeper and HTTP in one process; everything is closed again if any of it fails.
@@ -76,10 +101,15 @@ export async function startServer(options: ServerOptions = {}): Promise<RunningS
       now,
       log: logger,
       spacing: options.spacing,
+      stateMemory: config.stateMemory,
     });
-    const intake = new Intake(ledger);
+    const intake = new Intake(ledger, { all: config.waitingEvents, ofOne: config.waitingShare });
     closing.push(() => intake.background.stop());
-    const metrics = createMetrics(ledger, options.processMetrics ?? false);
+    const gate = new Gate(config.requestsAtOnce);
+    const metrics = createMetrics(ledger, options.processMetrics ?? false, [
+      { name: 'stepwedge_waiting_events', help: 'Events not yet answered', read: () => intake.waiting.events },
+      { name: 'stepwedge_requests_in_progress', help: 'Requests in progress', read: () => gate.inside },
+    ]);
     const { adminKey } = config;
     const services = createServices({
       database,
@@ -94,11 +124,22 @@ export async function startServer(options: ServerOptions = {}): Promise<RunningS
     });
     const sweeper = new Sweeper(ledger, { every: options.sweepEvery === 0 ? undefined : options.sweepEvery });
     closing.push(() => sweeper.stop());
-    const server = http.createServer(createApp(services, { ...config, checkAnswers: options.checkAnswers }));
-    server.requestTimeout = 120_000;
+    const patience = { ...defaultPatience, ...options.patience };
+    const app = createApp(services, { ...config, patience, gate, checkAnswers: options.checkAnswers });
+    const server = http.createServer(
+      {
+        headersTimeout: patience.headers,
+        requestTimeout: patience.request,
+        keepAliveTimeout: patience.keepAlive,
+        // How often the two above are looked at.
+        connectionsCheckingInterval: Math.min(5000, patience.headers / 2),
+      },
+      app,
+    );
+    server.maxConnections = config.connections;
     server.on('clientError', refuseConnection);
     await listen(server, config);
-    closing.push(() => stopListening(server));
+    closing.push(() => stopListening(server, gate, patience.stopping));
     if (options.sweepEvery !== 0) sweeper.start();
     const { port } = server.address() as AddressInfo;
     return {
@@ -134,7 +175,8 @@ function listen(server: http.Server, { host, port }: Config): Promise<void> {
 }
 
 /** Lets running requests finish; connections that only wait for another request are closed. */
-function stopListening(server: http.Server): Promise<void> {
+function stopListening(server: http.Server, gate: Gate, patience: number): Promise<void> {
+  gate.stop();
   return new Promise((resolve) => {
     const idle = setInterval(() => server.closeIdleConnections(), 50);
     const enough = setTimeout(() => server.closeAllConnections(), patience);

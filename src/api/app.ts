@@ -4,8 +4,10 @@ import { ipKeyGenerator, rateLimit } from 'express-rate-limit';
 import helmet from 'helmet';
 import { pinoHttp } from 'pino-http';
 import { authenticator } from './auth.js';
+import { Bodies } from './body.js';
 import { docsOperations } from './docs/pages.js';
 import { problemHandler, sendProblem } from './errors.js';
+import { Gate } from './gate.js';
 import { operations } from './operations.js';
 import { problemBody } from './problems.js';
 import { operationsRouter } from './router.js';
@@ -14,6 +16,12 @@ import type { Services } from './services.js';
 export interface AppOptions {
   /** Bytes of a body at most. Default 8 MiB. */
   readonly bodyLimit?: number;
+  /** Bytes of all bodies in memory at most. Default 64 MiB. */
+  readonly bodyMemory?: number;
+  /** ms without a byte of a body, and until an answer must have been taken. Default 20 s and 60 s. */
+  readonly patience?: { readonly silence: number; readonly answer: number };
+  /** Who counts the requests in progress; default: one of its own. */
+  readonly gate?: Gate;
   /** Requests a minute and address; 0: no limit. Default 30,000. */
   readonly requestsAMinute?: number;
   /** Requests a minute and address without a valid key, before it has to wait; 0: no limit. Default 60. */
@@ -24,7 +32,8 @@ export interface AppOptions {
   readonly checkAnswers?: boolean;
 }
 
-export const defaultBodyLimit = 8 * 1024 * 1024;
+const mebibyte = 1024 * 1024;
+const defaultPatience = { silence: 20_000, answer: 60_000 };
 
 /** The HTTP application. It keeps nothing of its own but the counters of its limits. */
 export function createApp(services: Services, options: AppOptions = {}): Express {
@@ -35,13 +44,21 @@ export function createApp(services: Services, options: AppOptions = {}): Express
   app.disable('etag');
   app.use(logRequests(services));
   app.use(securityHeaders());
+  const { silence, answer } = options.patience ?? defaultPatience;
+  app.use(dropUnread(answer));
   const requestsAMinute = options.requestsAMinute ?? 30_000;
   if (requestsAMinute > 0) app.use(limitRequests(requestsAMinute));
+  const bodies = new Bodies({
+    limit: options.bodyLimit ?? 8 * mebibyte,
+    memory: options.bodyMemory ?? 64 * mebibyte,
+    silence,
+  });
   app.use(
     operationsRouter([...operations, ...docsOperations], {
       services,
       authenticate: authenticator(services, options.failuresAMinute ?? 60),
-      bodyLimit: options.bodyLimit ?? defaultBodyLimit,
+      bodies,
+      gate: options.gate ?? new Gate(),
       checkAnswers: options.checkAnswers ?? false,
     }),
   );
@@ -90,6 +107,17 @@ function securityHeaders(): RequestHandler {
     // Whether there is TLS in front is not known here; whoever puts it there decides.
     strictTransportSecurity: false,
   });
+}
+
+/** A caller who does not take the answer would keep it in memory for as long as it likes. */
+function dropUnread(patience: number): RequestHandler {
+  return (_request, response, next) => {
+    response.once('prefinish', () => {
+      const timer = setTimeout(() => response.destroy(), patience).unref();
+      response.once('close', () => clearTimeout(timer));
+    });
+    next();
+  };
 }
 
 function limitRequests(limit: number): RequestHandler {

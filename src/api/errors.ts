@@ -5,6 +5,7 @@ import type { Logger } from 'pino';
 import { CursorError } from '../db/cursor.js';
 import { isStorageFull } from '../db/errors.js';
 import { isAboutTheDatabase } from '../ledger/failures.js';
+import { OverloadError } from '../ledger/waiting.js';
 import { Problem, type ProblemBody, problemBody } from './problems.js';
 
 /** Writes a problem; the one place that does. */
@@ -48,22 +49,14 @@ export function problemHandler(logger: Logger): ErrorRequestHandler {
 function asProblem(error: unknown): Problem | undefined {
   if (error instanceof Problem) return error;
   if (error instanceof CursorError) return new Problem('invalid-cursor', error.message);
+  if (error instanceof OverloadError) {
+    const code = error.whose === 'organisation' ? 'too-many-waiting' : 'overloaded';
+    return new Problem(code, error.message, { headers: { 'Retry-After': String(error.retryAfter) } });
+  }
   if (error instanceof URIError)
     return new Problem('bad-request', 'The address holds a percent sign that escapes nothing.');
   if (!isRecord(error)) return undefined;
-  switch (error['type']) {
-    case 'entity.too.large':
-      return new Problem('body-too-large', `The cap is ${String(error['limit'])} bytes.`, {
-        also: { limit: error['limit'] },
-      });
-    case 'encoding.unsupported':
-      return new Problem('unsupported-media-type', 'Bodies are read uncompressed: send no Content-Encoding.');
-    case 'request.aborted':
-    case 'request.size.invalid':
-      return new Problem('incomplete-body');
-    default:
-  }
-  // Other client errors that libraries mark as such.
+  // Client errors that libraries mark as such.
   const status = error['status'];
   return error['expose'] === true && typeof status === 'number' && status >= 400 && status < 500
     ? new Problem('bad-request')

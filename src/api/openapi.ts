@@ -49,7 +49,7 @@ export function openapiYaml(): string {
 }
 
 /** What any operation may answer. */
-const always: readonly ProblemCode[] = ['rate-limited', 'internal', 'unavailable'];
+const always: readonly ProblemCode[] = ['rate-limited', 'internal', 'overloaded', 'unavailable'];
 /** And those that write. */
 const writing: readonly ProblemCode[] = ['storage-full'];
 const keyed: readonly ProblemCode[] = ['unauthorised', 'forbidden'];

@@ -139,10 +139,20 @@ const entries = {
     title: 'Too many requests',
     help: 'Wait for the seconds in `Retry-After`. Many events travel cheaper in one batch.',
   },
+  'too-many-waiting': {
+    status: 429,
+    title: 'Too many of your events are waiting',
+    help: 'Events come faster than they can be stored. Nothing of this request was stored: send it again after the seconds in `Retry-After`.',
+  },
   internal: {
     status: 500,
     title: 'Something went wrong here',
     help: 'A fault of the server. It is in the log under the `id` of the answer. A write may be sent again: duplicates do no harm.',
+  },
+  overloaded: {
+    status: 503,
+    title: 'The server has all it can hold',
+    help: 'Too much of all callers together is in progress. Nothing of this request was stored: send it again after the seconds in `Retry-After`.',
   },
   unavailable: {
     status: 503,

@@ -1,7 +1,8 @@
 import { isDeepStrictEqual } from 'node:util';
 import { type Request, type Response, Router } from 'express';
 import type { Authenticate } from './auth.js';
-import { bodyReader, jsonBody } from './body.js';
+import { type Bodies, jsonBody } from './body.js';
+import type { Gate } from './gate.js';
 import { nearest } from '../events/nearest.js';
 import type { Operation, Reply } from './operation.js';
 import { Problem } from './problems.js';
@@ -10,7 +11,8 @@ import type { Services } from './services.js';
 export interface RouterOptions {
   readonly services: Services;
   readonly authenticate: Authenticate;
-  readonly bodyLimit: number;
+  readonly bodies: Bodies;
+  readonly gate: Gate;
   /** Every answer is held against its declared schema before it leaves; for tests. */
   readonly checkAnswers?: boolean;
 }
@@ -20,7 +22,6 @@ const noBytes = Buffer.alloc(0);
 /** Serves the operations; what is not one of them gets 405 with `Allow`, or 404 with the nearest address. */
 export function operationsRouter(operations: readonly Operation[], options: RouterOptions): Router {
   const router = Router({ caseSensitive: true, strict: false });
-  const readBytes = bodyReader(options.bodyLimit);
   const byPath = new Map<string, Operation[]>();
   for (const operation of operations) byPath.set(operation.path, [...(byPath.get(operation.path) ?? []), operation]);
   for (const [path, group] of byPath) {
@@ -33,22 +34,28 @@ export function operationsRouter(operations: readonly Operation[], options: Rout
         response.once('finish', () => {
           options.services.observe(operation.id, response.statusCode, (performance.now() - began) / 1000);
         });
+        options.gate.enter(response, operation.access === 'open');
         const key = await options.authenticate(request, response, operation.access);
-        if (operation.body !== undefined) await run(readBytes, request, response);
-        const bytes = Buffer.isBuffer(request.body) ? request.body : noBytes;
+        const body = operation.body === undefined ? undefined : await options.bodies.read(request);
+        const bytes = body?.bytes ?? noBytes;
         const contentType = request.headers['content-type'];
-        const reply = await operation.run(
-          {
-            key,
-            params: joined(request.params),
-            search: search(request.originalUrl),
-            headers: request.headers,
-            bytes,
-            accepts: (types) => request.accepts([...types]) || undefined,
-            json: operation.body?.kind === 'json' ? jsonBody(operation.body, contentType, bytes) : undefined,
-          },
-          options.services,
-        );
+        let reply: Reply;
+        try {
+          reply = await operation.run(
+            {
+              key,
+              params: joined(request.params),
+              search: search(request.originalUrl),
+              headers: request.headers,
+              bytes,
+              accepts: (types) => request.accepts([...types]) || undefined,
+              json: operation.body?.kind === 'json' ? jsonBody(operation.body, contentType, bytes) : undefined,
+            },
+            options.services,
+          );
+        } finally {
+          body?.release();
+        }
         // What is said of patients' films is nobody's to keep on the way.
         if (operation.access !== 'open') response.setHeader('Cache-Control', 'no-store');
         if (options.checkAnswers === true) checkAnswer(operation, reply);
@@ -75,15 +82,6 @@ export function operationsRouter(operations: readonly Operation[], options: Rout
     });
   });
   return router;
-}
-
-function run(handler: ReturnType<typeof bodyReader>, request: Request, response: Response): Promise<void> {
-  return new Promise((resolve, reject) => {
-    void handler(request, response, (error?: unknown) => {
-      if (error === undefined) resolve();
-      else reject(error instanceof Error ? error : new Error(String(error)));
-    });
-  });
 }
 
 /** Express gives a part that holds slashes as a list. */

@@ -74,6 +74,17 @@ program
     process.exitCode = await verifyAll();
   });
 
+program
+  .command('retention')
+  .description('record-keeping periods')
+  .command('plan')
+  .description('show which months of the ledger are past every period, and what holds the others; removes nothing')
+  .argument('[periods...]', 'periods that you decided, a jurisdiction and its months, as in us=84 us-wa=84')
+  .action(async (periods: string[]) => {
+    const { printRetentionPlan } = await import('./retention.js');
+    process.exitCode = await printRetentionPlan(periods);
+  });
+
 function wholeNumber(text: string): number {
   if (!/^\d{1,9}$/.test(text)) throw new InvalidArgumentError('It must be a whole number.');
   return Number(text);

@@ -8,6 +8,8 @@ export interface DatabaseConfig {
   readonly dataDir?: string;
   /** Connections to PostgreSQL at most. */
   readonly poolSize?: number;
+  /** ms that work waits for a connection; default 15,000. */
+  readonly databaseWait?: number;
 }
 
 /**
@@ -20,11 +22,11 @@ export async function openDatabase(config: DatabaseConfig): Promise<Database> {
   // Loaded when needed: a server on PostgreSQL has no use for the embedded one.
   if (config.databaseUrl) {
     const { openPostgresql } = await import('./postgresql.js');
-    return openPostgresql(config.databaseUrl, { poolSize: config.poolSize });
+    return openPostgresql(config.databaseUrl, { poolSize: config.poolSize, wait: config.databaseWait });
   }
   if (config.dataDir) {
     const { openEmbedded } = await import('./embedded/embedded.js');
-    return openEmbedded(config.dataDir);
+    return openEmbedded(config.dataDir, { wait: config.databaseWait });
   }
   throw new DatabaseStartError('Neither the address of a PostgreSQL database nor a data folder is configured.');
 }

@@ -15,6 +15,8 @@ const durability = 'A committed transaction survives the loss of power, as far a
 export interface PostgresqlOptions {
   /** Connections at most; default 10. Other processes over the same server bring their own. */
   readonly poolSize?: number;
+  /** ms that work waits for a connection, one of its own or one that others use; default 15,000. */
+  readonly wait?: number;
 }
 
 /**
@@ -29,6 +31,7 @@ export async function openPostgresql(url: string, options: PostgresqlOptions = {
   const pool = new pg.Pool({
     ...common,
     max: options.poolSize ?? 10,
+    connectionTimeoutMillis: options.wait ?? 15_000,
     types: rowTypes,
     // A transaction that nobody goes on with would hold its locks for ever; a query that never ends, its connection.
     idle_in_transaction_session_timeout: 60_000,

@@ -7,6 +7,7 @@ import { rejudge } from '../ledger/rejudge.js';
 import { forgetRefusals } from '../ledger/rejected.js';
 import { settle } from '../ledger/settle.js';
 import { warm } from '../ledger/site-view.js';
+import { Upkeep } from './upkeep.js';
 import type { Finding } from '../engine/finding.js';
 
 const hour = 3_600_000;
@@ -23,6 +24,7 @@ export class Sweeper {
   #timer: NodeJS.Timeout | undefined;
   #running: Promise<number> | undefined;
   #stopped = false;
+  readonly #upkeep: Upkeep;
   #forgotten = -Infinity;
   /** When a site that the fold fails on is tried again, ms. */
   readonly #retryAt = new Map<string, number>();
@@ -30,6 +32,7 @@ export class Sweeper {
   /** @param options.every ms between sweeps; @param options.patience ms before a failing site is tried again. */
   constructor(ledger: Ledger, options: { readonly every?: number; readonly patience?: number } = {}) {
     this.#ledger = ledger;
+    this.#upkeep = new Upkeep(ledger);
     this.#every = options.every ?? 15_000;
     this.#patience = options.patience ?? 600_000;
   }
@@ -63,6 +66,7 @@ export class Sweeper {
   async #pass(): Promise<number> {
     const { database, book, now, log, counters } = this.#ledger;
     counters.sweeps += 1;
+    await this.#upkeep.whenDue();
     const forget = now() - this.#forgotten >= hour;
     if (forget) this.#forgotten = now();
     let written = 0;
@@ -103,7 +107,8 @@ export class Sweeper {
       const head = (await fetchHeads(tx, organisation, [site], 'unlessBusy')).get(site);
       const to = now();
       if (head === undefined || head.packs_hash !== book.hash || head.unjudged !== null) return false;
-      if (head.next_due === null || head.next_due > to || head.next_due <= head.swept_to) return false;
+      if (head.next_due === null || head.next_due > to) return false;
+      if (head.next_due <= head.swept_to && head.swept_to > (head.last_at ?? -Infinity)) return false;
       // With the head locked nobody steps this state; it is copied at once all the same. Missing: at the next sweep.
       const entry = cache.peek(organisation, site);
       if (entry === undefined || entry.version !== head.version) return false;

@@ -23,14 +23,18 @@ function remember<T>(most: number): (key: string, compute: () => T) => T {
   };
 }
 
-const latestDays = new Map<string, SiteState['day']>();
+const recentDays = new Map<string, SiteState['day'][]>();
+/** Days kept of a zone: a replay and a due list go back and forth between a few. */
+const mostDays = 16;
 
 /** The site-day that holds `at`: its bounds in ms and its local date. */
 export function siteDay(at: number, zone: string): SiteState['day'] {
-  const latest = latestDays.get(zone);
-  if (latest !== undefined && latest.start <= at && at < latest.end) return { ...latest };
+  let recent = recentDays.get(zone);
+  if (recent === undefined) recentDays.set(zone, (recent = []));
+  for (const day of recent) if (day.start <= at && at < day.end) return { ...day };
   const day = localDay(at, zone);
-  latestDays.set(zone, day);
+  recent.unshift(day);
+  if (recent.length > mostDays) recent.pop();
   return { ...day };
 }
 
@@ -86,7 +90,8 @@ export function closureAt(closures: readonly Closure[], at: number, line?: strin
 
 /** Whether anything is owed on the site-day that holds `at`: a working weekday outside every closure. */
 export function isWorkingDay(state: SiteState, config: SiteConfig, at: number, line?: string): boolean {
-  const weekday = DateTime.fromMillis(at, { zone: config.zone }).weekday;
+  // ISO weekdays: Sunday is 7.
+  const weekday = new Date(`${localDate(at, config.zone)}T00:00:00Z`).getUTCDay() || 7;
   return (config.workingDays ?? mondayToFriday).includes(weekday) && closureAt(state.closures, at, line) === undefined;
 }
 

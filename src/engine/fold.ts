@@ -87,6 +87,14 @@ export function advance(state: SiteState, to: number, book: PackBook): Finding[]
   return touched.list();
 }
 
+/**
+ * When time alone next changes something, by these packs. A stored state knows it by the packs of its day: others that
+ * begin later leave the rest of it standing, but not this.
+ */
+export function nextDue(state: SiteState, book: PackBook): number | null {
+  return state.site === null ? null : nextInstant(state, state.site, book);
+}
+
 /** Work that a postponed duty is owed before; configuration, people and reports are none. */
 const workTypes: ReadonlySet<string> = new Set([
   'day.opened',

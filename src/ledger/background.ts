@@ -1,6 +1,9 @@
 import type { Ledger } from './context.js';
 import { rejudge } from './rejudge.js';
 
+/** Sites that wait at most; the sweeper finds those that are left out, since their heads say that they wait. */
+const mostAsked = 10_000;
+
 /** Replays sites one after another, apart from any request. A site asked for twice is done once. */
 export class Background {
   readonly #ledger: Ledger;
@@ -13,7 +16,7 @@ export class Background {
   }
 
   request(organisation: string, site: string): void {
-    if (this.#stopped) return;
+    if (this.#stopped || this.#asked.size >= mostAsked) return;
     this.#asked.set(`${organisation}\n${site}`, { organisation, site });
     this.#running ??= this.#run().finally(() => (this.#running = undefined));
   }

@@ -24,6 +24,8 @@ export interface LedgerCounters {
   replays: number;
   /** Events that these read. */
   replayedEvents: number;
+  /** Replays that met the state of a checkpoint and stopped there. */
+  met: number;
   foldFailures: number;
   sweeps: number;
 }
@@ -53,6 +55,8 @@ export interface LedgerParts {
   readonly traces?: Traces;
   /** Folded sites kept in memory. */
   readonly cachedSites?: number;
+  /** Bytes that they take at most, about. */
+  readonly stateMemory?: number;
   readonly replayInline?: number;
   readonly spacing?: number;
 }
@@ -64,7 +68,7 @@ export function createLedger(parts: LedgerParts): Ledger {
     database: parts.database,
     book: parts.book,
     fold: watched(parts.fold ?? engineFold, () => traces.probe()),
-    cache: new SiteCache(parts.cachedSites),
+    cache: new SiteCache(parts.cachedSites, parts.stateMemory),
     traces,
     now: parts.now ?? Date.now,
     log,
@@ -77,6 +81,7 @@ export function createLedger(parts: LedgerParts): Ledger {
       splits: 0,
       replays: 0,
       replayedEvents: 0,
+      met: 0,
       foldFailures: 0,
       sweeps: 0,
     },

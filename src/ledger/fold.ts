@@ -1,7 +1,7 @@
 import type { AnyEvent } from '../events/event.js';
 import type { Probe } from '../engine/checks.js';
 import type { Finding } from '../engine/finding.js';
-import { advance, cloneState, createState, step } from '../engine/fold.js';
+import { advance, cloneState, createState, nextDue, step } from '../engine/fold.js';
 import type { SiteState } from '../engine/state.js';
 import type { PackBook } from '../packs/book.js';
 
@@ -15,9 +15,11 @@ export interface Fold {
   /** Opens what falls due up to and including `to` (ms). */
   advance(state: SiteState, to: number, book: PackBook): Finding[];
   cloneState(state: SiteState): SiteState;
+  /** When time alone next changes something (ms), by these packs. */
+  nextDue(state: SiteState, book: PackBook): number | null;
 }
 
-export const engineFold: Fold = { createState, step, advance, cloneState };
+export const engineFold: Fold = { createState, step, advance, cloneState, nextDue };
 
 /** The same fold, some of whose steps are watched. */
 export function watched(fold: Fold, probe: () => Probe | undefined): Fold {

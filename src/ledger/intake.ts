@@ -6,6 +6,7 @@ import { isAboutTheDatabase, isAboutTheRows, mayComeBack, mayRetry } from './fai
 import { GroupCommit } from './group-commit.js';
 import { keepRefusals, type Refusal } from './rejected.js';
 import type { Accepted, EventResult, Incoming } from './results.js';
+import { Waiting, type WaitingCaps } from './waiting.js';
 
 /** Events a commit that gathers several callers. */
 const mostEvents = 1000;
@@ -27,29 +28,35 @@ interface Part {
 export class Intake {
   readonly ledger: Ledger;
   readonly background: Background;
+  readonly waiting: Waiting;
   readonly #queues = new Map<string, GroupCommit<Incoming, Accepted>>();
 
-  constructor(parts: Ledger | LedgerParts) {
+  constructor(parts: Ledger | LedgerParts, caps?: WaitingCaps) {
     this.ledger = 'counters' in parts ? parts : createLedger(parts);
     this.background = new Background(this.ledger);
+    this.waiting = new Waiting(caps);
   }
 
   /**
    * @returns a result for each event, in their order.
-   * @throws when none of the events could be stored: the database is out of reach, or a fault of ours.
+   * @throws OverloadError when too many wait already; or when none of the events could be stored: the database is out
+   * of reach, or a fault of ours.
    */
-  accept(organisation: string, incoming: readonly Incoming[]): Promise<Accepted> {
-    if (incoming.length === 0)
-      return Promise.resolve({ results: [], findings: { opened: [], cleared: [], withdrawn: [] } });
+  async accept(organisation: string, incoming: readonly Incoming[]): Promise<Accepted> {
+    if (incoming.length === 0) return { results: [], findings: { opened: [], cleared: [], withdrawn: [] } };
+    const leave = this.waiting.enter(organisation, incoming.length);
     let queue = this.#queues.get(organisation);
     if (queue === undefined) {
       queue = new GroupCommit((groups) => this.#commit(organisation, groups), mostEvents);
       this.#queues.set(organisation, queue);
     }
     // Copies: a caller may bring the same object twice, and each place gets its own result.
-    return queue.add(incoming.map((one) => ({ ...one }))).finally(() => {
+    try {
+      return await queue.add(incoming.map((one) => ({ ...one })));
+    } finally {
+      leave();
       if (queue.idle) this.#queues.delete(organisation);
-    });
+    }
   }
 
   /** Keep what was refused before it came here, for `rejectedDays`. */

@@ -6,6 +6,7 @@ import type { Ledger } from './context.js';
 import { answerOf, type Folded, stepOn } from './fold-site.js';
 import type { SiteHead } from './heads.js';
 import { foldFailure, type OpenSite, waitingForReplay } from './open-sites.js';
+import { answerUpTo, countRows, type TouchedFinding } from './meet.js';
 import { counts, entryOf, replay } from './replay.js';
 import type { Incoming } from './results.js';
 import type { Judged } from './settle.js';
@@ -62,8 +63,23 @@ export async function judgeSite(
   if (head.events - (start?.events ?? 0) > replayInline) return { unjudged: waitingForReplay, overtaken: after };
   try {
     counters.replays += 1;
-    const replayed = await replay(reading, ledger, organisation, head.site, { before: late, known });
+    const settledAfter = otherPacks ? undefined : latest(inOrder, takenBack);
+    const replayed = await replay(reading, ledger, organisation, head.site, { before: late, known, settledAfter });
     counters.replayedEvents += replayed.read;
+    if (replayed.met !== undefined) {
+      counters.met += 1;
+      const { start, met, made, overtaken } = replayed;
+      const stored = await tx.query<TouchedFinding>(
+        findingsTouchedSince,
+        organisation,
+        head.site,
+        start?.checkpoint.at ?? Number.MIN_SAFE_INTEGER,
+      );
+      const folded = answerUpTo(replayed, met, stored, head.next_due);
+      await countRows(tx, organisation, head.site, met, events.length);
+      const same = { ...entry, version: head.version, checkpointed: entry.checkpointed + events.length };
+      return { entry: same, judged: { head, folded, cause: 'late' }, made, overtaken };
+    }
     const folded = await answerOf(ledger, replayed, head.swept_to, touchedSince(tx, organisation, head.site));
     const anew = entryOf(head, replayed);
     standAt(head, anew, folded, book.hash);
@@ -91,9 +107,16 @@ function earliest(
   return compareKeys(late, takenBack) < 0 ? late : takenBack;
 }
 
+/** The last place that is new. */
+function latest(events: readonly Incoming['event'][], takenBack: OrderKey | undefined): OrderKey | undefined {
+  const last = events.at(-1);
+  if (last === undefined || takenBack === undefined) return last ?? takenBack;
+  return compareKeys(last, takenBack) > 0 ? last : takenBack;
+}
+
 export function touchedSince(tx: Transaction, organisation: string, site: string) {
   return async (at: number): Promise<string[]> => {
-    const rows = await tx.query<{ id: string }>(findingsTouchedSince, organisation, site, at);
+    const rows = await tx.query<TouchedFinding>(findingsTouchedSince, organisation, site, at);
     return rows.map(({ id }) => id);
   };
 }

@@ -13,6 +13,7 @@ import {
   type NewCheckpoint,
 } from './checkpoints.js';
 import type { Fold } from './fold.js';
+import { meet, meetingPlaces } from './meet.js';
 import type { SiteEntry } from './site-cache.js';
 import { keyOf, ledgerPages, type Reading, retractedKeys } from './read.js';
 
@@ -30,6 +31,8 @@ export interface Replayed {
   /** Checkpoints of the way, and those that stood there before. */
   readonly made: readonly NewCheckpoint[];
   readonly overtaken: readonly Checkpoint[];
+  /** The checkpoint whose state was met again: the replay stopped there, since from it on everything is as before. */
+  readonly met?: Checkpoint;
 }
 
 export interface ReplayRange {
@@ -39,6 +42,8 @@ export interface ReplayRange {
   readonly until?: number;
   /** The site's checkpoints, newest first, if they are at hand. */
   readonly known?: readonly Checkpoint[];
+  /** After this key the ledger is as it was when the checkpoints were made: the replay may stop when it meets one. */
+  readonly settledAfter?: OrderKey;
 }
 
 /**
@@ -50,7 +55,7 @@ export async function replay(
   { fold, book, spacing }: { readonly fold: Fold; readonly book: PackBook; readonly spacing: number },
   organisation: string,
   site: string,
-  { before, until, known: atHand }: ReplayRange = {},
+  { before, until, known: atHand, settledAfter }: ReplayRange = {},
 ): Promise<Replayed> {
   const known = atHand ?? (await checkpointsOf(reading, organisation, site));
   const limit = before ?? (until === undefined ? undefined : endOf(until));
@@ -58,14 +63,26 @@ export async function replay(
   const text = checkpoint === undefined ? undefined : await stateOf(reading, organisation, site, checkpoint);
   const start = checkpoint === undefined || text === undefined ? null : { checkpoint, state: text };
   const state = start === null ? fold.createState() : (JSON.parse(start.state) as SiteState);
+  // Packs that begin after the checkpoint leave it standing; when the site is to be looked at next is theirs to say.
+  if (start !== null) state.nextDue = fold.nextDue(state, book);
   const touched = new Map<string, Finding>();
   const retracted = await retractedKeys(reading, organisation, site);
   const range = { after: start?.checkpoint, until };
   let made: NewCheckpoint[] = [];
   let read = 0;
   const already = start?.checkpoint.events ?? 0;
+  const ahead = settledAfter === undefined ? [] : meetingPlaces(known, book, settledAfter);
+  const since = (end: number) => {
+    const position = known.findIndex((one) => one === start?.checkpoint);
+    return known.slice(end, position < 0 ? known.length : position);
+  };
   for await (const page of ledgerPages(reading, organisation, site, range)) {
     for (const event of page) {
+      const met = await meet(reading, organisation, site, ahead, state, event);
+      if (met !== undefined) {
+        const overtaken = since(known.indexOf(met) + 1);
+        return { state, touched, retracted, start, read, events: already + read, made, overtaken, met };
+      }
       read += 1;
       if (!counts(event, retracted)) continue;
       for (const finding of fold.step(state, event, book)) touched.set(finding.id, finding);
@@ -74,9 +91,7 @@ export async function replay(
       if (passed !== undefined) made = thin([passed, ...made], spacing);
     }
   }
-  const position = known.findIndex((one) => one === start?.checkpoint);
-  const overtaken = known.slice(0, position < 0 ? known.length : position);
-  return { state, touched, retracted, start, read, events: already + read, made, overtaken };
+  return { state, touched, retracted, start, read, events: already + read, made, overtaken: since(0) };
 }
 
 /** The cached state of a site after a replay. */

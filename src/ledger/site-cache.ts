@@ -10,8 +10,15 @@ export interface SiteEntry {
   readonly checkpointed: number;
 }
 
+const defaults = { sites: 10_000, memory: 256 * 1024 * 1024 };
+/** Heap that a state takes for each character of its JSON, and that an entry takes besides; measured, and rounded up. */
+const heapPerCharacter = 2.5;
+const heapPerEntry = 2_000;
+/** Versions for which a size once measured is believed: a state grows slowly, and writing it down is not cheap. */
+const measuredEvery = 100;
+
 /**
- * Folded states of this process, least recently used ones dropped first. A cache and nothing more: whoever finds no
+ * Folded states of this process, as many as their share of memory holds, least recently used ones dropped first. A cache and nothing more: whoever finds no
  * entry of the head's version folds the ledger instead.
  *
  * A writer *takes* the entry out before it steps the state, because the steps may be rolled back with the transaction;
@@ -19,10 +26,17 @@ export interface SiteEntry {
  */
 export class SiteCache {
   readonly #entries: LRUCache<string, SiteEntry>;
+  readonly #sizes = new WeakMap<SiteState, { readonly version: number; readonly size: number }>();
   readonly #taken = new Map<string, { released: Promise<void>; release: () => void }>();
 
-  constructor(sites = 1000) {
-    this.#entries = new LRUCache({ max: sites });
+  /** @param memory bytes that the states may take, about. */
+  constructor(sites = defaults.sites, memory = defaults.memory) {
+    this.#entries = new LRUCache({ max: sites, maxSize: memory });
+  }
+
+  /** Bytes, about. */
+  get memory(): number {
+    return this.#entries.calculatedSize;
   }
 
   /** The entry, whatever its version, left in its place: for readers, who copy the state before they touch it. */
@@ -63,7 +77,17 @@ export class SiteCache {
 
   #keep(name: string, entry: SiteEntry): void {
     const present = this.#entries.peek(name);
-    if (present === undefined || present.version < entry.version) this.#entries.set(name, entry);
+    if (present === undefined || present.version < entry.version)
+      this.#entries.set(name, entry, { size: this.#sizeOf(entry) });
+  }
+
+  /** Bytes, about; written down only now and then. */
+  #sizeOf(entry: SiteEntry): number {
+    const known = this.#sizes.get(entry.state);
+    if (known !== undefined && entry.version - known.version < measuredEvery) return known.size;
+    const size = Math.ceil(JSON.stringify(entry.state).length * heapPerCharacter) + heapPerEntry;
+    this.#sizes.set(entry.state, { version: entry.version, size });
+    return size;
   }
 
   get size(): number {

@@ -75,6 +75,35 @@ describeEachDatabase('the sweeper', (open) => {
     expect((await changes()).filter(({ cause }) => cause === 'sweep')).toHaveLength(count);
   });
 
+  test('opens what an event made fall due at its own instant, also after a sweep up to just there', async () => {
+    const lines = (...ids: string[]) => ({ lines: ids.map((id) => ({ id, method: 'manual' })) });
+    const back = configured({}, '2026-04-01T10:00:00Z', lines('M1', 'M2'));
+    const events = [
+      configured({}, '2026-01-05T06:00:00Z', lines('M1', 'M2')),
+      configured({}, '2026-02-01T06:00:00Z', lines('M2')),
+    ];
+    await intake.accept(organisation, events);
+    now = back.event.at;
+    await new Sweeper(ledger).sweep();
+    // A line that was away for longer than its chemistry may last.
+    await intake.accept(organisation, [back]);
+    const all = [...events, back].map(({ event }) => event);
+    expect((await headOf(database, organisation, 'north')).next_due).toBe(now);
+    const oldBaths = async () =>
+      (await storedFindings(database, organisation, 'north')).filter(
+        ({ detail, state }) => detail.rule === 'common/chemistry-age/chemistry-age' && state === 'open',
+      );
+    expect((await oldBaths()).map(({ detail }) => detail.line)).toEqual(['M2']);
+    now += 15_000;
+    expect(await new Sweeper(another()).sweep()).toBe(1);
+    expect(await new Sweeper(ledger).sweep()).toBe(0);
+    expect((await oldBaths()).map(({ detail }) => [detail.line, detail.openedAt]).at(-1)).toEqual([
+      'M1',
+      back.event.at,
+    ]);
+    expect(await standing(database, organisation, 'north')).toEqual(expected(all, shipped, now));
+  });
+
   test('what an event then shows not to have been owed is withdrawn; retracted again, it is back', async () => {
     const events = [configured(), working()];
     await intake.accept(organisation, events);

@@ -16,7 +16,15 @@ const start = Date.parse('2026-01-02T08:00:00Z');
 export const days = 100;
 const day = 86_400_000;
 
-const zones = ['America/Los_Angeles', 'America/Denver', 'America/Chicago', 'UTC'] as const;
+// Beirut skips a midnight in March, Lord Howe moves its clocks by half an hour in April.
+const zones = [
+  'America/Los_Angeles',
+  'America/Denver',
+  'America/Chicago',
+  'UTC',
+  'Asia/Beirut',
+  'Australia/Lord_Howe',
+] as const;
 const places = [['us', 'us-wa'], ['us', 'us-nm'], ['us', 'us-mn'], ['us']] as const;
 const senders = ['pms', 'darkroom'] as const;
 
@@ -140,13 +148,26 @@ const clearing = always(fc.integer({ min: 60, max: 300 }), (value) => ({
   type: 'fixer.cleared',
   data: { line: 'M1', time: { value, unit: 's' } },
 }));
+/** By dates, by instants, or from the one to the other: a closure may begin or end within a working day. */
 const closed = always(
   fc.record({
     from: fc.integer({ min: 0, max: 95 }),
     length: fc.integer({ min: 0, max: 9 }),
+    begins: fc.option(fc.constantFrom(0, 9, 15, 20), { nil: undefined }),
+    ends: fc.option(fc.constantFrom(10, 16, 21), { nil: undefined }),
     line: fc.option(line, { nil: undefined }),
   }),
-  ({ from, length, line }) => ({ type: 'site.closed', data: { from: date(from), to: date(from + length), line } }),
+  ({ from, length, begins, ends, line }) => {
+    const hour = (on: number, at: number): string => `${date(on)}T${String(at).padStart(2, '0')}:00:00Z`;
+    return {
+      type: 'site.closed',
+      data: {
+        from: begins === undefined ? date(from) : hour(from, begins),
+        to: ends === undefined ? date(from + length) : hour(from + length + 1, ends),
+        line,
+      },
+    };
+  },
 );
 
 /** A configuration, by the choices that matter: zone, law, whether the roller line has ended. */

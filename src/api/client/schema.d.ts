@@ -5001,7 +5001,7 @@ export interface components {
             title: string;
             status: number;
             /** @enum {string} */
-            code: "invalid-json" | "too-deep" | "incomplete-body" | "bad-request" | "invalid-query" | "invalid-cursor" | "unauthorised" | "forbidden" | "not-found" | "unknown-site" | "unknown-finding" | "unknown-pack" | "unknown-key" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "id-conflict" | "conflict" | "body-too-large" | "batch-too-large" | "event-too-large" | "unsupported-media-type" | "invalid-event" | "invalid-body" | "headers-too-large" | "rate-limited" | "internal" | "unavailable" | "storage-full";
+            code: "invalid-json" | "too-deep" | "incomplete-body" | "bad-request" | "invalid-query" | "invalid-cursor" | "unauthorised" | "forbidden" | "not-found" | "unknown-site" | "unknown-finding" | "unknown-pack" | "unknown-key" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "id-conflict" | "conflict" | "body-too-large" | "batch-too-large" | "event-too-large" | "unsupported-media-type" | "invalid-event" | "invalid-body" | "headers-too-large" | "rate-limited" | "too-many-waiting" | "internal" | "overloaded" | "unavailable" | "storage-full";
             detail?: string;
             errors?: components["schemas"]["Fault"][];
         } & {
@@ -5909,7 +5909,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6033,7 +6033,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `rate-limited`: Too many requests. */
+            /** @description `too-many-waiting`: Too many of your events are waiting. `rate-limited`: Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -6051,7 +6051,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6145,7 +6145,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6236,7 +6236,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6316,7 +6316,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6393,7 +6393,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6514,7 +6514,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `rate-limited`: Too many requests. */
+            /** @description `too-many-waiting`: Too many of your events are waiting. `rate-limited`: Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -6532,7 +6532,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6668,7 +6668,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `rate-limited`: Too many requests. */
+            /** @description `too-many-waiting`: Too many of your events are waiting. `rate-limited`: Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -6686,7 +6686,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6827,7 +6827,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `rate-limited`: Too many requests. */
+            /** @description `too-many-waiting`: Too many of your events are waiting. `rate-limited`: Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -6845,7 +6845,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6933,7 +6933,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7010,7 +7010,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7143,7 +7143,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `rate-limited`: Too many requests. */
+            /** @description `too-many-waiting`: Too many of your events are waiting. `rate-limited`: Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -7161,7 +7161,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7259,7 +7259,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7348,7 +7348,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7437,7 +7437,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7502,7 +7502,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7589,7 +7589,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7654,7 +7654,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7764,7 +7764,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7847,7 +7847,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7903,7 +7903,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7950,7 +7950,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `unavailable`: Not available just now. `overloaded`: The server has all it can hold. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -8015,7 +8015,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `unavailable`: Not available just now. */
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
                 headers: {
                     [name: string]: unknown;

@@ -38,7 +38,14 @@ function action<B extends z.ZodType>(spec: {
     answers: {
       200: { description: 'The finding as it now is.', content: { 'application/json': { schema: fullFinding } } },
     },
-    problems: ['unknown-finding', 'conflict', 'invalid-json', 'invalid-body', 'unsupported-media-type'],
+    problems: [
+      'unknown-finding',
+      'conflict',
+      'invalid-json',
+      'invalid-body',
+      'unsupported-media-type',
+      'too-many-waiting',
+    ],
     async handle({ key, params, body, services }) {
       const row = await theFinding(services, key, params.id);
       refuseClosed(row);

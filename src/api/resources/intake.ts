@@ -70,6 +70,7 @@ export const postEvents = operation({
     'event-too-large',
     'unsupported-media-type',
     'invalid-event',
+    'too-many-waiting',
   ],
   async handle({ key, raw, services }) {
     const { mode, events, sizes } = readBody(raw);

@@ -69,7 +69,7 @@ export const putSite = operation({
     200: { description: 'The site as it now is.', content: { 'application/json': { schema: site } } },
     201: { description: 'The site is new.', content: { 'application/json': { schema: site } } },
   },
-  problems: ['invalid-json', 'invalid-body', 'id-conflict', 'unsupported-media-type'],
+  problems: ['invalid-json', 'invalid-body', 'id-conflict', 'unsupported-media-type', 'too-many-waiting'],
   async handle({ key, params: { id }, body, services }) {
     requireSite(key, id);
     const before = await services.sites.state(key.organisation, id, services.now());

@@ -28,14 +28,14 @@ const durability = {
  *
  * @throws DatabaseStartError
  */
-export async function openEmbedded(folder: string): Promise<Database> {
+export async function openEmbedded(folder: string, options: { readonly wait?: number } = {}): Promise<Database> {
   const absolute = path.resolve(folder);
   let engine: Engine | undefined;
   const release = await lockFolder(absolute, (reason) => engine?.fail(reason));
   try {
     engine = await startIn(absolute);
     await migrateEngine(engine);
-    return over(engine, durability.folder, { release, checkRoom: () => checkRoom(absolute) });
+    return over(engine, durability.folder, { wait: options.wait, release, checkRoom: () => checkRoom(absolute) });
   } catch (error) {
     await engine?.close();
     await release();
@@ -119,17 +119,20 @@ async function checkRoom(folder: string): Promise<void> {
   throw new StorageFullError(`Less than ${reserve / 1024 / 1024} MiB are free on the disk of ${folder}.`);
 }
 
-function over(
-  engine: Engine,
-  says: string,
-  folder?: { readonly release: () => Promise<void>; readonly checkRoom: () => Promise<void> },
-): Database {
+interface Over {
+  /** ms that a transaction waits for its turn. */
+  readonly wait?: number;
+  readonly release?: () => Promise<void>;
+  readonly checkRoom?: () => Promise<void>;
+}
+
+function over(engine: Engine, says: string, { wait = 15_000, release, checkRoom }: Over = {}): Database {
   const pool = new pg.Pool({
     ...connectionConfig(engine),
     max: 1,
     types: rowTypes,
-    // All transactions queue for the one session; a long replay may be among them.
-    connectionTimeoutMillis: 60_000,
+    // All transactions queue for the one session.
+    connectionTimeoutMillis: wait,
     idleTimeoutMillis: 0,
     onConnect: beginSession,
   });
@@ -137,10 +140,10 @@ function over(
     kind: 'embedded',
     durability: says,
     pool,
-    checkRoom: folder?.checkRoom,
+    checkRoom,
     onClose: async () => {
       await engine.close();
-      await folder?.release();
+      await release?.();
     },
   });
 }

@@ -28,11 +28,18 @@ delete from checkpoint c
 using jsonb_to_recordset($2::text::jsonb) as d (site text, at bigint, rank smallint, source text, id text)
 where c.organisation = $1 and c.site = d.site and c.at = d.at and c.rank = d.rank and c.source = d.source and c.id = d.id`;
 
+/** Rows were added before these checkpoints. $1 organisation, $2 site, $3..$6 key of the first of them, $7 how many. */
+export const raiseCheckpoints = `
+update checkpoint
+set events = events + $7::int
+where organisation = $1 and site = $2
+  and (at, rank, source, id) >= ($3::float8::bigint, $4::int::smallint, $5::text, $6::text)`;
+
 /**
  * Findings of a site that were touched at or after an instant of the fold, and not withdrawn since.
  * $1 organisation, $2 site, $3 the instant (ms).
  */
 export const findingsTouchedSince = `
-select id
+select id, touched_at::float8 as touched
 from finding
 where organisation = $1 and site = $2 and touched_at >= $3::float8::bigint and state <> 'withdrawn'`;

@@ -1,6 +1,8 @@
 /**
  * One page of a site's ledger in the order of the fold, by key and not by offset: the cost of a page does not grow with
- * its number. `at >= $3` says nothing new, but gives the planner a plain range to start the index scan at.
+ * its number. `at >= $3` says nothing new, but gives the planner a plain range to start the index scan at, and the months
+ * to look into. The order names the table's columns: a bare `at` would be the cast of the answer, which no index is in
+ * the order of, and every page would sort all the rest of the ledger.
  *
  * $1 organisation, $2 site, $3..$6 key after which to go on (at, rank, source, id), $7 last instant wanted, $8 rows.
  */
@@ -9,7 +11,7 @@ select at::float8 as at, rank::int as rank, source, id, type, subject, data
 from event
 where organisation = $1 and site = $2 and at >= $3::float8::bigint and at <= $7::float8::bigint
   and (at, rank, source, id) > ($3::float8::bigint, $4::int::smallint, $5::text, $6::text)
-order by at, rank, source, id
+order by event.at, event.rank, event.source, event.id
 limit $8::int`;
 
 /**
