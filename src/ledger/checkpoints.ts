@@ -8,8 +8,8 @@ import type { Reading } from './read.js';
 /** A folded state that a replay can start from: the key of its last event, and how much is folded into it. */
 export interface Checkpoint extends OrderKey {
   /**
-   * Rows of the ledger at or before its key when it was made, for the distances between checkpoints alone: an event that
-   * comes late and was taken back before it came changes no state, makes no replay, and is not counted in.
+   * Rows of the ledger at or before its key, for the distances between checkpoints alone, and exact but for what was
+   * taken back: such an event changes no state and makes no replay, so it may be counted at the next checkpoint, or not.
    */
   readonly events: number;
   readonly packs_hash: string;

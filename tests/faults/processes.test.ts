@@ -15,7 +15,8 @@ import { ServerProcess } from './process.js';
 import { judge } from './run.js';
 import { Senders } from './senders.js';
 
-describe.each(serverUrl === undefined ? [] : [serverUrl])('three processes over one PostgreSQL', (url) => {
+(serverUrl === undefined ? describe.skip : describe)('three processes over one PostgreSQL', () => {
+  const url = serverUrl ?? '';
   test('the same sites, repetitions and late events at once, connections cut meanwhile: no event lost, nothing twice, no deadlock', async () => {
     const own = await createTestDatabase(url);
     const watcher = new pg.Client({ connectionString: own.url, application_name: 'watcher' });

@@ -130,6 +130,6 @@ function report(round: Round, took: number, fleet: Fleet, senders: Senders, { fa
   const outcomes = [...senders.outcomes].map(([how, times]) => `${how}: ${times}`).join(', ');
   process.stdout.write(
     `seed ${round.seed}: ${fleet.killed} killed in ${(took / 1000).toFixed(1)} s, ${faults.length} faults\n` +
-      `${lines.join('\n')}\n  answers: ${outcomes}\n  ${JSON.stringify(seen)}\n`,
+      `${lines.join('\n')}\n  answers: ${outcomes}\n  ${JSON.stringify(seen)}\n${faults.map((fault) => `  ${fault}\n`).join('')}`,
   );
 }
