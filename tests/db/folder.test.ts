@@ -5,6 +5,7 @@ import path from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 import { afterEach, beforeEach, expect, test } from '@jest/globals';
 import { openEmbedded } from '../../src/db/embedded/embedded.js';
+import { lockFolder } from '../../src/db/embedded/lock.js';
 import { DatabaseStartError } from '../../src/db/errors.js';
 import { insertOrganisation } from './rows.js';
 
@@ -100,10 +101,10 @@ test('a database whose making was broken off is made anew', async () => {
 
 test('a lock whose holder died before it wrote its name is taken over', async () => {
   await mkdir(path.join(folder, 'lock'));
-  const database = await openEmbedded(folder);
-  expect(await database.organisations()).toEqual([]);
-  await database.close();
-}, 60_000);
+  const release = await lockFolder(folder, () => undefined);
+  await expect(lockFolder(folder, () => undefined)).rejects.toThrow(`is in use by process ${process.pid}`);
+  await release();
+});
 
 test('a file in the place of the folder is refused in a sentence', async () => {
   const file = path.join(folder, 'file');
