@@ -28,7 +28,7 @@ const { values: given } = parseArgs({
   options: {
     minutes: { type: 'string', default: '20' },
     rate: { type: 'string', default: '200' },
-    sites: { type: 'string', default: '40' },
+    sites: { type: 'string', default: '20' },
     warm: { type: 'string' },
     guard: { type: 'string', default: '60' },
   },
@@ -40,7 +40,7 @@ const number = (name: 'minutes' | 'rate' | 'sites' | 'warm' | 'guard', otherwise
 };
 const minutes = number('minutes', 20);
 const rate = number('rate', 200);
-const sites = number('sites', 40);
+const sites = number('sites', 20);
 const warm = number('warm', minutes / 3);
 const guard = number('guard', 60);
 
