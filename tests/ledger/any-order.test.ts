@@ -225,7 +225,7 @@ describe(`any order of arrival, seed ${seed}`, () => {
   };
 
   test(
-    `${cases} deliveries to a ledger in memory`,
+    `${most(cases)} to a ledger in memory`,
     async () => {
       await tried(
         'ledger in memory',
@@ -268,7 +268,7 @@ describeEachDatabase(`any order of arrival, seed ${seed}`, (open) => {
     });
 
   test(
-    `${onDatabase} deliveries`,
+    most(onDatabase),
     async () => {
       await tried(
         'database',
