@@ -1,15 +1,15 @@
 import { constants, PerformanceObserver } from 'node:perf_hooks';
 import { pino } from 'pino';
 import { startServer } from '../src/server.js';
-import type { SoakClock } from './soak-clock.js';
-import { simulated } from './soak-clock.js';
+import { simulated, type SoakClock } from './soak-clock.js';
 
 /** The server under the soak, in a process of its own: whole, with its sweeper, its limits and its metrics. */
 
 export interface SoakSetup {
   readonly databaseUrl?: string;
   readonly folder?: string;
-  readonly clock: SoakClock;
+  /** Stands still until it is told when it began. */
+  readonly clock: Omit<SoakClock, 'begun'>;
 }
 
 export interface Memory {
@@ -21,10 +21,12 @@ export interface Memory {
   readonly live: number;
 }
 
-export type Ask = { ask: 'memory' } | { ask: 'stored'; site: string } | { ask: 'close' };
+export type Ask =
+  { ask: 'begin'; begun: number } | { ask: 'memory' } | { ask: 'stored'; site: string } | { ask: 'close' };
 
 const setup = JSON.parse(process.argv[2] ?? '{}') as SoakSetup;
 let live = 0;
+let begun = Infinity;
 new PerformanceObserver((list) => {
   for (const { detail } of list.getEntries() as unknown as { detail?: { kind?: number } }[]) {
     if (detail?.kind === constants.NODE_PERFORMANCE_GC_MAJOR) live = process.memoryUsage().heapUsed;
@@ -40,7 +42,7 @@ const server = await startServer({
   },
   // At the usual level, into nothing: writing the log is part of the work, keeping it is not.
   logger: pino({ level: 'info' }, pino.destination('/dev/null')),
-  now: () => simulated(setup.clock, Date.now()),
+  now: () => simulated({ ...setup.clock, begun }, Date.now()),
   processMetrics: true,
 });
 
@@ -53,6 +55,7 @@ async function stored(site: string): Promise<string[]> {
 }
 
 process.on('message', (ask: Ask) => {
+  if (ask.ask === 'begin') begun = ask.begun;
   if (ask.ask === 'memory') {
     const { rss, heapUsed, heapTotal, external } = process.memoryUsage();
     process.send?.({ rss, heapUsed, heapTotal, external, live } satisfies Memory);

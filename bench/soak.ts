@@ -28,7 +28,7 @@ const { values: given } = parseArgs({
   options: {
     minutes: { type: 'string', default: '20' },
     rate: { type: 'string', default: '200' },
-    sites: { type: 'string', default: '40' },
+    sites: { type: 'string', default: '20' },
     warm: { type: 'string' },
     guard: { type: 'string', default: '60' },
   },
@@ -40,7 +40,7 @@ const number = (name: 'minutes' | 'rate' | 'sites' | 'warm' | 'guard', otherwise
 };
 const minutes = number('minutes', 20);
 const rate = number('rate', 200);
-const sites = number('sites', 40);
+const sites = number('sites', 20);
 const warm = number('warm', minutes / 3);
 const guard = number('guard', 60);
 
@@ -53,8 +53,7 @@ const mib = (bytes: number) => bytes / 2 ** 20;
 
 const url = process.env['DATABASE_URL'];
 const { place, remove } = url === undefined ? await ownFolder() : await ownDatabase(url);
-const clock: SoakClock = {
-  begun: Date.now() + 5_000,
+const pace = {
   // Before the first office of the east opens.
   start: Date.UTC(2025, 0, 5, 12),
   speed: (rate * day) / (sites * eventsADay) / 1000,
@@ -64,17 +63,17 @@ console.log(
 );
 console.log(
   `${url === undefined ? 'embedded database' : 'PostgreSQL'}; ${sites} sites, ${rate} events/s for ${minutes} minutes; ` +
-    `a simulated day takes ${(day / clock.speed / 1000).toFixed(1)} s; the sender shares the machine.\n`,
+    `a simulated day takes ${(day / pace.speed / 1000).toFixed(1)} s; the sender shares the machine.\n`,
 );
 
 const child = fork(fileURLToPath(new URL('./soak-server.js', import.meta.url)), [
-  JSON.stringify({ ...place, clock } satisfies SoakSetup),
+  JSON.stringify({ ...place, clock: pace } satisfies SoakSetup),
 ]);
 try {
   const target = await answer<Target>(child);
   process.exitCode = (await soak(target)) ? 0 : 1;
 } finally {
-  if (child.exitCode === null) {
+  if (child.exitCode === null && child.signalCode === null) {
     tell({ ask: 'close' });
     await once(child, 'exit');
   }
@@ -82,6 +81,8 @@ try {
 }
 
 async function soak(target: Target): Promise<boolean> {
+  const clock: SoakClock = { ...pace, begun: Date.now() + 2_000 };
+  tell({ ask: 'begin', begun: clock.begun });
   const latencies = createHistogram();
   const recent = createHistogram();
   const seen: Seen = {
@@ -103,7 +104,7 @@ async function soak(target: Target): Promise<boolean> {
   const ids = Array.from({ length: sites }, (_, site) =>
     sendSite(`site-${site}`, (site % 24) - 12 + 1, target, clock, until, seen),
   );
-  const samples = await sample(until, seen, recent);
+  const samples = await sample(clock.begun, until, seen, recent);
   const sent = await Promise.all(ids);
   const lost = await missing(sent);
   return report(samples, seen, latencies, lost);
@@ -111,6 +112,7 @@ async function soak(target: Target): Promise<boolean> {
 
 /** Asks the server for its memory every few seconds, and prints a line a minute. */
 async function sample(
+  begun: number,
   until: number,
   seen: Seen,
   recent: ReturnType<typeof createHistogram>,
@@ -119,11 +121,11 @@ async function sample(
   let printed = 0;
   let accepted = 0;
   console.log('  min  events/s  RSS MiB  heap  after GC  external   p50 ms   p95   p99  put off  errors');
-  for (let at = clock.begun; at <= until; at += sampleEvery) {
+  for (let at = begun; at <= until; at += sampleEvery) {
     await wait(Math.max(0, at - Date.now()));
     tell({ ask: 'memory' });
     const memory = await answer<Memory>(child);
-    const elapsed = (Date.now() - clock.begun) / minute;
+    const elapsed = (Date.now() - begun) / minute;
     samples.push([elapsed, memory]);
     if (elapsed < printed + 1) continue;
     const cell = (value: number, width: number, digits = 0) => value.toFixed(digits).padStart(width);

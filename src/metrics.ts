@@ -15,7 +15,7 @@ const ledgerHelp: Readonly<Record<keyof LedgerCounters, string>> = {
   splits: 'Batches taken apart after an error',
   replays: 'Folds of a site from a checkpoint or from its first event',
   replayedEvents: 'Events that these folds read',
-  met: 'Folds that met the state of a checkpoint and stopped there',
+  replaysMet: 'Folds that met the state of a checkpoint and stopped there',
   foldFailures: 'Sites that could not be judged',
   sweeps: 'Passes of the due-date sweeper',
 };

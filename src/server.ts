@@ -94,7 +94,6 @@ export async function startServer(options: ServerOptions = {}): Promise<RunningS
     const organisations = new Organisations(database, now);
     const keys = new Keys(database, now);
     await organisations.create(mainOrganisation, 'Main');
-    const made = config.adminKey === undefined ? await firstKey(keys) : undefined;
     const ledger = createLedger({
       database,
       book: new PackBook(shelf.packs),
@@ -140,6 +139,8 @@ export async function startServer(options: ServerOptions = {}): Promise<RunningS
     server.on('clientError', refuseConnection);
     await listen(server, config);
     closing.push(() => stopListening(server, gate, patience.stopping));
+    // Only now: a key made before a start that fails would be shown to nobody and never be made again.
+    const made = config.adminKey === undefined ? await firstKey(keys) : undefined;
     if (options.sweepEvery !== 0) sweeper.start();
     const { port } = server.address() as AddressInfo;
     return {

@@ -34,7 +34,7 @@ export function operationsRouter(operations: readonly Operation[], options: Rout
         response.once('finish', () => {
           options.services.observe(operation.id, response.statusCode, (performance.now() - began) / 1000);
         });
-        options.gate.enter(response, operation.access === 'open');
+        options.gate.enter(response, operation.access === 'open' || operation.access === 'operator');
         const key = await options.authenticate(request, response, operation.access);
         const body = operation.body === undefined ? undefined : await options.bodies.read(request);
         const bytes = body?.bytes ?? noBytes;

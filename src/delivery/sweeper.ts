@@ -3,6 +3,7 @@ import type { Transaction } from '../db/port.js';
 import type { Ledger } from '../ledger/context.js';
 import { sweepOver } from '../ledger/fold-site.js';
 import { fetchHeads, saveHeads } from '../ledger/heads.js';
+import { foldFailure } from '../ledger/open-sites.js';
 import { rejudge } from '../ledger/rejudge.js';
 import { forgetRefusals } from '../ledger/rejected.js';
 import { settle } from '../ledger/settle.js';
@@ -113,7 +114,14 @@ export class Sweeper {
       const entry = cache.peek(organisation, site);
       if (entry === undefined || entry.version !== head.version) return false;
       const said = new Map<string, Finding>();
-      head.next_due = sweepOver(fold, book, entry, to, said);
+      try {
+        head.next_due = sweepOver(fold, book, entry, to, said);
+      } catch (error) {
+        head.unjudged = foldFailure(this.#ledger, organisation, site, error);
+        await saveHeads(tx, organisation, [head], to);
+        this.#retryAt.set(`${organisation}\n${site}`, to + this.#patience);
+        return true;
+      }
       head.swept_to = to;
       const folded = { said, complete: false, gone: [], nextDue: head.next_due };
       await settle(tx, this.#ledger, organisation, [{ head, folded, cause: 'sweep' }], to);

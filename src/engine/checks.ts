@@ -7,7 +7,7 @@ import { dueAfter } from './calendar.js';
 import { readFact } from './facts/index.js';
 import { facts as catalogue } from '../packs/facts.js';
 import type { Finding, Verdict } from './finding.js';
-import { closeFinding, fireAgain, firing, openFinding, say, addEvidence, isHigher, type Firing } from './findings.js';
+import { closeFinding, fireAgain, firing, openFinding, say, addEvidence, joinFiring, type Firing } from './findings.js';
 import { judge, missingFor } from './ladder.js';
 import type { Moment } from './moment.js';
 import { refKey, refOf, wordIn } from './refs.js';
@@ -54,6 +54,7 @@ export type Probe = (evaluation: Evaluation) => void;
 export function runChecks(moment: Moment, touched: Touched, probe?: Probe): void {
   const { event, state, rules } = moment;
   if (event === undefined) return;
+  const instrument: (boolean | undefined)[] = [];
   for (const one of checksOn(rules, event.type)) {
     const { check, when } = one;
     if (!selects(check.for, moment.scene)) continue;
@@ -64,16 +65,17 @@ export function runChecks(moment: Moment, touched: Touched, probe?: Probe): void
     probe?.({ check, snapshot: snapshot(when.reads, reader(moment, new Map())), result });
     const topic = topicOf(check, moment);
     if (topic === undefined) continue;
+    if (check.about === 'instrument') instrument.push(result);
     const lasting = `${check.id}|${passing.has(check.about) ? lineTopic(moment) : topic}`;
     if (result === undefined) {
       noteUnevaluable(moment, check, lasting, when.reads, ladders);
       continue;
     }
     if (lasting in state.unevaluable) delete state.unevaluable[lasting];
-    if (check.about === 'instrument') doubt(moment, topic.slice('instrument:'.length), result);
     if (result) fire(moment, speak(moment, one, read, ladders), check, topic, touched);
     else pass(moment, check, topic, touched);
   }
+  if (instrument.length > 0) doubt(moment, instrument);
 }
 
 /** Facts by name, and ladders by `limit:<id>`, each judged once and kept in `ladders`. */
@@ -124,7 +126,7 @@ function fire(moment: Moment, spoken: Firing, check: Said<Check>, topic: string,
       open.films += filmsOf(moment);
       open.occurrences += 1;
       addEvidence(open, ref);
-      if (isHigher(spoken.severity, open.severity)) open.severity = spoken.severity;
+      joinFiring(open, spoken);
     } else {
       fireAgain(open, spoken, ref);
     }
@@ -182,14 +184,20 @@ function pass(moment: Moment, check: Said<Check>, topic: string, touched: Touche
   delete state.uneased[eased];
 }
 
-/** What a failed instrument read is in doubt until it passes: dependent checks are then not evaluable. */
-function doubt({ state, at }: Moment, instrument: string, failed: boolean): void {
-  const known = (state.instruments[instrument] ??= { kind: '' });
-  if (failed) known.failedAt = at;
-  else {
-    delete known.failedAt;
-    known.passedAt = at;
-  }
+/**
+ * All checks of an instrument decide together: those of other kinds of instruments come out false and say nothing. It
+ * failed when one fired; it passed when every one could be judged and none fired.
+ */
+function doubt({ state, at, event }: Moment, results: readonly (boolean | undefined)[]): void {
+  const name = event && wordIn(event, 'instrument');
+  if (name === undefined) return;
+  const known = (state.instruments[name] ??= {});
+  if (results.includes(true)) {
+    // A second failure doubts no more than the first: what came before the last pass stays trusted.
+    if (known.failedAt === undefined || (known.passedAt ?? -Infinity) > known.failedAt)
+      known.trustedTo = known.passedAt;
+    known.failedAt = at;
+  } else if (!results.includes(undefined)) known.passedAt = at;
 }
 
 function lineTopic(moment: Moment): string {

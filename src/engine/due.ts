@@ -2,11 +2,11 @@ import type { PackBook } from '../packs/book.js';
 import type { Severity } from '../packs/model.js';
 import { before, clockUnits, isWorkingDay, lastWorkingDay, localDate } from './calendar.js';
 import { dutyMoment } from './duties/instances.js';
-import { chainAt, dueRungs } from './duties/rungs.js';
+import { chainAt, type DueRung, dueRungs } from './duties/rungs.js';
 import type { Verdict } from './finding.js';
-import { say } from './findings.js';
+import { isHigher, say } from './findings.js';
 import type { DutyState, SiteState } from './state.js';
-import { sayDay, sayTime } from './words.js';
+import { sayDayFrom, sayTime } from './words.js';
 
 /** One thing to do, with the instant it is due at and the last working day for it. */
 export interface DueItem {
@@ -46,7 +46,7 @@ export function dueList(state: SiteState, at: number, book: PackBook): DueItem[]
     const first = rungs[0];
     const due = first?.due ?? instance.pending.find((entry) => entry.due !== null)?.due;
     if (due === undefined || due === null) continue;
-    const chain = first === undefined ? [] : chainAt(rungs, due);
+    const chain = first === undefined ? [] : chainAt(rungs, at);
     const zone = site.zone;
     const clock = first === undefined || isClock(duty.cadence.kind === 'every' ? duty.cadence.period?.unit : undefined);
     const last = lastWorkingDay(state, site, due - 1, instance.line);
@@ -58,7 +58,7 @@ export function dueList(state: SiteState, at: number, book: PackBook): DueItem[]
       text:
         clock && count > 0
           ? owedText(title, count, instance, due, zone)
-          : dayText(state, title, due, last, zone, instance.line),
+          : dayText(state, title, { due, last, at }, zone, instance.line),
       line: instance.line,
       tube: instance.tube,
       baths: instance.bath === undefined ? undefined : [instance.bath],
@@ -66,7 +66,7 @@ export function dueList(state: SiteState, at: number, book: PackBook): DueItem[]
       lastWorkingDay: last === undefined ? null : localDate(last, zone),
       listed: before(due, duty.remind, zone) <= at,
       overdue: due <= at,
-      severity: chain.find(({ verdict }) => verdict === 'broken')?.severity ?? duty.severity ?? 'advice',
+      severity: severityWhenDue(rungs, due) ?? duty.severity ?? 'advice',
       count: count > 0 ? count : undefined,
       chain,
     });
@@ -85,16 +85,24 @@ function owedText(title: string, count: number, { batch }: DutyState, due: numbe
 function dayText(
   state: SiteState,
   title: string,
-  due: number,
-  last: number | undefined,
+  { due, last, at }: { readonly due: number; readonly last: number | undefined; readonly at: number },
   zone: string,
   line?: string,
 ): string {
   const end = due - 1;
-  if (last === undefined) return `${title} by ${sayDay(end, zone)}.`;
+  const day = (instant: number) => sayDayFrom(instant, at, zone);
+  if (due <= at) return `${title}: was due by ${day(end)}.`;
   const site = state.site;
-  if (site !== null && isWorkingDay(state, site, end, line)) return `${title} by ${sayDay(end, zone)}.`;
-  return `${title} by ${sayDay(last, zone)} (last working day before ${sayDay(end, zone)}).`;
+  if (last === undefined || (site !== null && isWorkingDay(state, site, end, line))) return `${title} by ${day(end)}.`;
+  return `${title} by ${day(last)} (last working day before ${day(end)}).`;
+}
+
+/** On whose word it will be overdue: that of the layers whose due instant is the first. */
+function severityWhenDue(rungs: readonly DueRung[], due: number): Severity | undefined {
+  return rungs
+    .filter((rung) => rung.due <= due)
+    .flatMap((rung) => rung.verdict(due)?.severity ?? [])
+    .reduce<Severity | undefined>((top, one) => (top === undefined || isHigher(one, top) ? one : top), undefined);
 }
 
 /** Developer and fixer that are due together are one row. */

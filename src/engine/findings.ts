@@ -161,6 +161,29 @@ export function fireAgain(finding: Finding, spoken: Firing, ref: EventRef | unde
   saySo(finding, spoken.moment.at, spoken.message);
 }
 
+/**
+ * Another run of the same day joins a finding. Its headline, numbers and citation are those of the graver run, the first
+ * of equals; every other wording is a line of its story, and a rung that any run broke stands as broken.
+ */
+export function joinFiring(finding: Finding, spoken: Firing): void {
+  if (isHigher(spoken.severity, finding.severity)) {
+    finding.severity = spoken.severity;
+    finding.facts = spoken.facts;
+    finding.chain = spoken.chain;
+    finding.citation = highestBroken(spoken.chain)?.citation ?? finding.citation;
+    saySo(finding, spoken.moment.at, spoken.message);
+    return;
+  }
+  const isSame = (a: Verdict, b: Verdict) => a.limit === b.limit && a.pack === b.pack && a.side === b.side;
+  finding.chain = finding.chain.map((rung) => {
+    const again = rung.verdict === 'broken' ? undefined : spoken.chain.find((other) => isSame(other, rung));
+    return again?.verdict === 'broken' ? again : rung;
+  });
+  if (finding.said.some(({ message }) => message === spoken.message)) return;
+  finding.said.push({ at: spoken.moment.at, message: spoken.message });
+  if (finding.said.length > caps.said) finding.said.splice(1, 1);
+}
+
 export function saySo(finding: Finding, at: number, message: string): void {
   if (message === finding.message) return;
   finding.message = message;

@@ -217,6 +217,8 @@ function countFilms(state: SiteState, rules: RuleSet, event: AnyEvent, touched: 
     const rule = rules.rules.get(finding.rule);
     const omission = rule?.kind === 'duty' && !(rule.cadence.kind === 'after' && rule.cadence.eachFilm);
     if (finding.hold === undefined && !omission) continue;
+    // A hold speaks of patients' films; test strips are developed to end it.
+    if (finding.hold !== undefined && (event.data.purpose ?? 'patient') !== 'patient') continue;
     finding.films += filmCount(event.data);
     touched.add(finding);
   }

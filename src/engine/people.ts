@@ -68,7 +68,9 @@ export function isOpen(finding: Finding): boolean {
 function find(state: SiteState, { finding: id, rule, topic, instant }: Address, now: number): Finding | undefined {
   const all = () => [...Object.values(state.findings), ...[...state.closed].reverse()];
   if (id !== undefined) {
-    const exact = state.findings[id] ?? state.closed.find((finding) => finding.id === id);
+    const exact =
+      (Object.hasOwn(state.findings, id) ? state.findings[id] : undefined) ??
+      state.closed.find((finding) => finding.id === id);
     if (exact !== undefined) return exact;
   }
   if (rule === undefined || topic === undefined) return undefined;

@@ -89,11 +89,12 @@ export interface TubeState {
   status: { status: 'inUse' | 'outOfUse'; at: number } | null;
 }
 
+/** What is known of an instrument by its checks, ms. After a failure its readings between two passes are in doubt. */
 export interface InstrumentState {
-  kind: string;
   passedAt?: number;
+  /** The last pass before the latest failure; absent: it had never passed. */
+  trustedTo?: number;
   failedAt?: number;
-  error?: number;
 }
 
 export interface LotState {

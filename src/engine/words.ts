@@ -53,6 +53,12 @@ export function sayDay(at: number, zone: string): string {
   return `${weekdays[weekday - 1]} ${day} ${months[month - 1]}`;
 }
 
+/** "Sun 8 Mar", with the year when it is not the year of `from`. */
+export function sayDayFrom(at: number, from: number, zone: string): string {
+  const year = (instant: number) => DateTime.fromMillis(instant, { zone }).year;
+  return year(at) === year(from) ? sayDay(at, zone) : sayDate(at, zone);
+}
+
 /** "Thu 10:20". */
 export function sayTime(at: number, zone: string): string {
   const local = DateTime.fromMillis(at, { zone });

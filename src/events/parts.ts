@@ -4,13 +4,16 @@ import { isLocalDate, isLocalMonth, parseInstant } from './instant.js';
 
 /** Pieces that the families share: ids, texts, dates, and the two fields that every `data` may carry. */
 
-/** An id of the office's own: a line, a film, a lot, a staff code. Never guessed at, never looked into. */
-export const idPattern = /^[A-Za-z0-9._:-]{1,64}$/;
+/**
+ * An id of the office's own: a line, a film, a lot, a staff code. Never guessed at, never looked into. Names that every
+ * JavaScript object has from birth (`constructor`, `__proto__`) are refused: state is kept by id in plain objects, and
+ * such a name would find, or change, what belongs to all of them.
+ */
+const inborn = Object.getOwnPropertyNames(Object.prototype).sort();
+export const idPattern = new RegExp(`^(?!(?:${inborn.join('|')})$)[A-Za-z0-9._:-]{1,64}$`);
+export const idRule = 'must be 1 to 64 characters out of A-Z a-z 0-9 . _ : - (and no name such as constructor)';
 export const id = (description: string, example: string) =>
-  z
-    .string()
-    .regex(idPattern, { error: 'must be 1 to 64 characters out of A-Z a-z 0-9 . _ : -' })
-    .meta({ description, example });
+  z.string().regex(idPattern, { error: idRule }).meta({ description, example });
 
 /** The `source` or `id` of another event. */
 export const printable = /^[\x20-\x7e]{1,256}$/;

@@ -25,7 +25,7 @@ export interface LedgerCounters {
   /** Events that these read. */
   replayedEvents: number;
   /** Replays that met the state of a checkpoint and stopped there. */
-  met: number;
+  replaysMet: number;
   foldFailures: number;
   sweeps: number;
 }
@@ -81,7 +81,7 @@ export function createLedger(parts: LedgerParts): Ledger {
       splits: 0,
       replays: 0,
       replayedEvents: 0,
-      met: 0,
+      replaysMet: 0,
       foldFailures: 0,
       sweeps: 0,
     },

@@ -67,7 +67,7 @@ export async function judgeSite(
     const replayed = await replay(reading, ledger, organisation, head.site, { before: late, known, settledAfter });
     counters.replayedEvents += replayed.read;
     if (replayed.met !== undefined) {
-      counters.met += 1;
+      counters.replaysMet += 1;
       const { start, met, made, overtaken } = replayed;
       const stored = await tx.query<TouchedFinding>(
         findingsTouchedSince,

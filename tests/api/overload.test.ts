@@ -19,6 +19,8 @@ interface Held {
   release(): void;
   send(events: object | readonly object[]): Promise<Response>;
   get(path: string): Promise<Response>;
+  /** Resolves when so many are inside, as the metrics tell. */
+  inside(what: 'waiting_events' | 'requests_in_progress', count: number): Promise<void>;
   /** How many events the ledger holds. */
   stored(): Promise<number>;
   close(): Promise<void>;
@@ -60,6 +62,16 @@ async function start(
       release();
     },
     send,
+    inside: async (what, count) => {
+      const pattern = new RegExp(`^stepwedge_${what} (\\d+)$`, 'm');
+      // One request is the one that asks.
+      const expected = String(what === 'requests_in_progress' ? count + 1 : count);
+      for (;;) {
+        const text = await (await fetch(`${server.url}/metrics`, { headers })).text();
+        if (pattern.exec(text)?.[1] === expected) return;
+        await wait(10);
+      }
+    },
     get: (path) => fetch(`${server.url}${path}`, { headers }),
     stored: async () => {
       const rows = await inner('main', (tx) => tx.query<{ n: number }>('select count(*)::int as n from event'));
@@ -114,7 +126,7 @@ describeEachDatabase('more than can wait', (open) => {
     const before = await api.stored();
     api.hold();
     const inside = [api.send([run(), run()]), api.send(run()), api.send(run())];
-    await wait(100);
+    await api.inside('waiting_events', 4);
     const late = run();
     const refused = await api.send(late);
     expect(refused.status).toBe(status);
@@ -135,7 +147,7 @@ describe('requests in progress', () => {
     const api = await begin(open, { requestsAtOnce: 2 });
     api.hold();
     const inside = [api.get('/v1/findings'), api.get('/v1/findings')];
-    await wait(100);
+    await api.inside('requests_in_progress', 2);
     const refused = await api.get('/v1/findings');
     expect(refused.status).toBe(503);
     expect(refused.headers.get('retry-after')).toBe('1');
@@ -152,12 +164,12 @@ describe('requests in progress', () => {
     const { socket, write } = connect(api.server.url);
     write(`GET /v1/findings HTTP/1.1\r\n${authorised}\r\n`);
     const inside = api.get('/v1/findings');
-    await wait(100);
+    await api.inside('requests_in_progress', 2);
     expect((await api.get('/v1/findings')).status).toBe(503);
     socket.destroy();
-    await wait(50);
+    await api.inside('requests_in_progress', 1);
     const next = api.get('/v1/findings');
-    await wait(50);
+    await api.inside('requests_in_progress', 2);
     api.release();
     expect((await inside).status).toBe(200);
     expect((await next).status).toBe(200);
@@ -299,7 +311,8 @@ describeEachDatabase('stopping', (open) => {
     const half = connect(api.server.url);
     const text = JSON.stringify(run());
     half.write(head(text.length) + text.slice(0, 10));
-    await wait(150);
+    await api.inside('requests_in_progress', 3);
+    await wait(50);
     const stopped = api.server.close();
     await wait(50);
     begun.write(`Authorization: Bearer ${adminKey}\r\n\r\n`);

@@ -127,7 +127,9 @@ describeEachDatabase('sites', (open) => {
     }
     const { body } = await api.get('/v1/sites/brackenfold/due?at=2030-01-01T00:00:00Z').expect(400);
     expect(body.errors).toEqual([expect.objectContaining({ pointer: 'at', code: 'out-of-range' })]);
-    await api.get('/v1/sites/brackenfold/board?at=1970-01-01T00:00:00Z').expect(200);
+    // Before the site was set up there is nothing to be clear about.
+    const early = await api.get('/v1/sites/brackenfold/board?at=1970-01-01T00:00:00Z').expect(404);
+    expect(early.body).toMatchObject({ code: 'unknown-site', detail: expect.stringContaining('not set up yet') });
   });
 
   test('400 days ahead is worked out in good time', async () => {

@@ -71,6 +71,11 @@ describe('the process', () => {
     const port = new URL(url).port;
     const samePort = await start('main.ts', [], { PORT: port, STEPWEDGE_DATA_DIR: path.join(folder, 'other') }).ended;
     expect(samePort).toMatchObject({ code: 1, error: expect.stringContaining(`:${port} already`) });
+    // A start that failed has used up no key: the next one shows it.
+    const freePort = start('main.ts', [], { STEPWEDGE_DATA_DIR: path.join(folder, 'other') });
+    await until(freePort, /sw\.main\.\S+/);
+    freePort.child.kill('SIGTERM');
+    expect((await freePort.ended).code).toBe(0);
 
     first.child.kill('SIGTERM');
     expect((await first.ended).code).toBe(0);

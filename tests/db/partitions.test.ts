@@ -1,4 +1,4 @@
-import { afterAll, beforeAll, beforeEach, describe, expect, test } from '@jest/globals';
+import { afterAll, beforeAll, describe, expect, test } from '@jest/globals';
 import pg from 'pg';
 import { openPostgresql } from '../../src/db/postgresql.js';
 import { arrangeMonths, partsOfLedger } from '../../src/db/partitions.js';
@@ -20,90 +20,76 @@ interface Place {
 
 describeEachDatabase('the ledger by month', (open) => {
   let database: TestDatabase;
-  beforeEach(async () => {
+  beforeAll(async () => {
     database = await open();
     await database.withOrganisation('north', (tx) => insertOrganisation(tx, 'north'));
   });
+  afterAll(() => database.drop());
   // `tableoid` is a column of the whole, so it says in which part a row lies without a right to the part.
-  const places = (organisation = 'north') =>
+  const places = (prefix: string, organisation = 'north') =>
     database.withOrganisation(organisation, (tx) =>
-      tx.query<Place>('SELECT id, tableoid::regclass::text AS part FROM event ORDER BY at, id'),
+      tx.query<Place>(
+        `SELECT id, tableoid::regclass::text AS part FROM event WHERE id LIKE $1 ORDER BY at, id`,
+        `${prefix}%`,
+      ),
     );
   const add = (id: string, at: number, organisation = 'north') =>
     database.withOrganisation(organisation, (tx) => insertEvent(tx, { organisation, id, at }));
 
+  test('more months than a ledger can need are refused', async () => {
+    await expect(arrangeMonths(database, now, { ahead: 40_000 })).rejects.toThrow('600 months');
+    expect(await partsOfLedger(database)).toHaveLength(2);
+  });
+
   test('every instant has a place before any month is made, and months take what lies in them', async () => {
-    try {
-      const far = now + 800 * 86_400_000;
-      await add('long ago', utc(1999, 6));
-      await add('in a month', utc(2026, 3, 31) + 86_399_999);
-      await add('next', utc(2026, 4));
-      await add('south', utc(2026, 4, 2), 'south');
-      await add('far', far);
-      expect(new Set((await places()).map(({ part }) => part))).toEqual(new Set(['event_early', 'event_late']));
+    const far = now + 800 * 86_400_000;
+    await add('a long ago', utc(1999, 6));
+    await add('a in a month', utc(2026, 3, 31) + 86_399_999);
+    await add('a next', utc(2026, 4));
+    await add('a south', utc(2026, 4, 2), 'south');
+    await add('a far', far);
+    expect(new Set((await places('a')).map(({ part }) => part))).toEqual(new Set(['event_early', 'event_late']));
 
-      const arranged = await arrangeMonths(database, now, { ahead: 1000 });
-      expect(arranged).toMatchObject({ made: expect.arrayContaining(['event_2026_03', 'event_2026_04']) });
-      expect(await places()).toEqual([
-        { id: 'long ago', part: 'event_early' },
-        { id: 'in a month', part: 'event_2026_03' },
-        { id: 'next', part: 'event_2026_04' },
-        { id: 'far', part: `event_${new Date(far).toISOString().slice(0, 7).replace('-', '_')}` },
-      ]);
-      // Rows of every organisation moved, and each still sees its own alone.
-      expect(await places('south')).toEqual([{ id: 'south', part: 'event_2026_04' }]);
+    const arranged = await arrangeMonths(database, now, { ahead: 1000 });
+    expect(arranged).toMatchObject({ made: expect.arrayContaining(['event_2026_03', 'event_2026_04']) });
+    expect(await places('a')).toEqual([
+      { id: 'a long ago', part: 'event_early' },
+      { id: 'a in a month', part: 'event_2026_03' },
+      { id: 'a next', part: 'event_2026_04' },
+      { id: 'a far', part: `event_${new Date(far).toISOString().slice(0, 7).replace('-', '_')}` },
+    ]);
+    // Rows of every organisation moved, and each still sees its own alone.
+    expect(await places('a', 'south')).toEqual([{ id: 'a south', part: 'event_2026_04' }]);
 
-      const parts = await partsOfLedger(database);
-      expect(parts.at(0)).toMatchObject({ name: 'event_early', from: null, to: utc(2026, 3) });
-      expect(parts.at(-1)).toMatchObject({ name: 'event_late', to: null });
-      for (const [index, part] of parts.entries()) {
-        if (index > 0) expect(part.from).toBe(parts[index - 1]?.to);
-      }
-      expect(await arrangeMonths(database, now, { ahead: 1000 })).toEqual({ made: [] });
-    } finally {
-      await database.drop();
+    const parts = await partsOfLedger(database);
+    expect(parts.at(0)).toMatchObject({ name: 'event_early', from: null, to: utc(2026, 3) });
+    expect(parts.at(-1)).toMatchObject({ name: 'event_late', to: null });
+    for (const [index, part] of parts.entries()) {
+      if (index > 0) expect(part.from).toBe(parts[index - 1]?.to);
     }
+    expect(await arrangeMonths(database, now, { ahead: 1000 })).toEqual({ made: [] });
   });
 
   test('history that comes later gets its months at the next run; more rows than may move stay, and are accepted', async () => {
-    try {
-      await arrangeMonths(database, now);
-      for (let day = 1; day <= 5; day++) await add(`old-${day}`, utc(2025, 7, day));
-      expect(await arrangeMonths(database, now, { mostRows: 4 })).toEqual({ made: [] });
-      expect(new Set((await places()).map(({ part }) => part))).toEqual(new Set(['event_early']));
-      await add('one more', utc(2025, 7, 6));
-      expect(await arrangeMonths(database, now)).toMatchObject({ made: expect.arrayContaining(['event_2025_07']) });
-      expect((await places()).map(({ part }) => part)).toEqual(Array(6).fill('event_2025_07'));
-      await expect(add('old-1', utc(2025, 7, 1))).rejects.toMatchObject({ code: '23505' });
-    } finally {
-      await database.drop();
-    }
+    for (let day = 1; day <= 5; day++) await add(`b old-${day}`, utc(2025, 7, day));
+    expect(await arrangeMonths(database, now, { mostRows: 5 })).toEqual({ made: [] });
+    expect(new Set((await places('b')).map(({ part }) => part))).toEqual(new Set(['event_early']));
+    await add('b one more', utc(2025, 7, 6));
+    expect(await arrangeMonths(database, now)).toMatchObject({ made: expect.arrayContaining(['event_2025_07']) });
+    expect((await places('b')).map(({ part }) => part)).toEqual(Array(6).fill('event_2025_07'));
+    await expect(add('b old-1', utc(2025, 7, 1))).rejects.toMatchObject({ code: '23505' });
   });
 
   test('a month made ahead of time takes events when its time has come, row-level security as ever', async () => {
-    try {
-      await arrangeMonths(database, now);
-      await add('to come', utc(2027, 1, 15));
-      expect(await places()).toEqual([{ id: 'to come', part: 'event_2027_01' }]);
-      expect(await places('south')).toEqual([]);
-      await expect(
-        database.withOrganisation('south', (tx) => insertEvent(tx, { organisation: 'north', id: 'x', at: now })),
-      ).rejects.toMatchObject({ code: '42501' });
-      await expect(
-        database.withOrganisation('north', (tx) => tx.query('SELECT * FROM event_2027_01')),
-      ).rejects.toMatchObject({ code: '42501' });
-    } finally {
-      await database.drop();
-    }
-  });
-
-  test('more months than a ledger can need are refused', async () => {
-    try {
-      await expect(arrangeMonths(database, now, { ahead: 40_000 })).rejects.toThrow('600 months');
-      expect(await partsOfLedger(database)).toHaveLength(2);
-    } finally {
-      await database.drop();
-    }
+    await add('c to come', utc(2027, 1, 15));
+    expect(await places('c')).toEqual([{ id: 'c to come', part: 'event_2027_01' }]);
+    expect(await places('c', 'south')).toEqual([]);
+    await expect(
+      database.withOrganisation('south', (tx) => insertEvent(tx, { organisation: 'north', id: 'x', at: now })),
+    ).rejects.toMatchObject({ code: '42501' });
+    await expect(
+      database.withOrganisation('north', (tx) => tx.query('SELECT * FROM event_2027_01')),
+    ).rejects.toMatchObject({ code: '42501' });
   });
 });
 

@@ -1,4 +1,7 @@
 import { describe, expect, test } from '@jest/globals';
+import { PackBook } from '../../src/packs/book.js';
+import { loadPacks } from '../../src/packs/load.js';
+import { foldSite } from '../../src/trials/fold-site.js';
 import { degF, Office } from './office.js';
 
 const wedge = `pack: test/wedge
@@ -106,42 +109,63 @@ checks:
     ]);
   });
 
-  test('L17b: readings of an instrument that failed its check are no longer used', () => {
-    const instruments = `pack: test/instruments
-layer: practice
-checks:
-  - id: thermometer
-    title: Thermometer off
-    on: [instrument.checked]
-    about: instrument
-    when: { fact: instrument.temperatureError, operator: greaterThan, value: 0.5 K }
-    severity: warning
-    say: off
-    $tests
-`;
-    const office = new Office([pack, instruments]);
+  test('L17b: what an instrument read between two passes is in doubt once it fails, beside the other shipped checks', async () => {
+    const { packs } = await loadPacks('rules');
+    const office = new Office([]);
+    const book = new PackBook(packs);
     const check = (reading: number) => ({
       instrument: 'T1',
       kind: 'thermometer',
-      reading: { value: reading, unit: 'Cel' },
-      reference: { value: 20, unit: 'Cel' },
+      reading: { value: reading, unit: '[degF]' },
+      reference: { value: 68, unit: '[degF]' },
     });
-    office.add('2026-03-02T08:00', 'bath.measured', {
-      line: 'M1',
-      bath: 'developer',
-      temperature: degF(84),
-      instrument: 'T1',
-    });
-    office.add('2026-03-02T08:10', 'instrument.checked', check(23));
-    office.add('2026-03-02T08:20', 'film.processed', run());
-    expect(office.findings()).toMatchObject([{ rule: 'test/instruments/thermometer', state: 'open' }]);
-    office.add('2026-03-02T08:30', 'instrument.checked', check(20));
-    office.add('2026-03-02T08:40', 'film.processed', run());
-    expect(office.findings().map(({ rule, state }) => `${rule} ${state}`)).toEqual([
-      'test/instruments/thermometer cleared',
-      'test/runs/hot open',
-    ]);
+    const measured = { line: 'M1', bath: 'developer', temperature: degF(71), instrument: 'T1' };
+    const short = { ...films(1), developer: { time: { value: 3.5, unit: 'min' } } };
+    const shorts = () =>
+      [...foldSite(office.events, book).findings.values()]
+        .filter(({ rule }) => rule === 'common/processing-times/development-short')
+        .reduce((sum, { occurrences }) => sum + occurrences, 0);
+    office.add('2026-03-02T07:00', 'instrument.checked', check(68));
+    office.add('2026-03-02T08:00', 'bath.measured', measured);
+    office.add('2026-03-02T08:30', 'instrument.checked', check(75));
+    office.add('2026-03-02T09:30', 'film.processed', short);
+    expect(shorts()).toBe(0);
+    // A pass does not make the old reading true; a reading after it counts again.
+    office.add('2026-03-02T10:00', 'instrument.checked', check(68));
+    office.add('2026-03-02T10:10', 'film.processed', short);
+    expect(shorts()).toBe(0);
+    office.add('2026-03-02T10:20', 'bath.measured', measured);
+    office.add('2026-03-02T10:30', 'film.processed', short);
+    expect(shorts()).toBe(1);
   });
+});
+
+test('L8: a run that joins lends the finding its words only when it is graver, and is never hidden', async () => {
+  const { packs } = await loadPacks('rules');
+  const office = new Office([], 'America/Denver', { jurisdictions: ['us', 'us-nm'] });
+  const run = (temperature: number, seconds: number) => ({
+    ...films(1),
+    developer: { temperature: degF(temperature), time: { value: seconds, unit: 's' } },
+  });
+  // New Mexico's copy is doubtful at 79 F: practice alone speaks there.
+  office.add('2026-03-02T08:00', 'film.processed', run(79, 90));
+  office.add('2026-03-02T09:00', 'film.processed', run(71, 60));
+  office.add('2026-03-02T10:00', 'film.processed', run(68, 30));
+  const short = [...foldSite(office.events, new PackBook(packs)).findings.values()].filter(
+    ({ rule }) => rule === 'common/processing-times/development-short',
+  );
+  expect(short).toHaveLength(1);
+  expect(short[0]).toMatchObject({ severity: 'law', occurrences: 3, message: expect.stringContaining('at 71 F') });
+  expect(short[0]?.citation.text).toContain('NMAC');
+  expect(short[0]?.said.map(({ message }) => /at (\d+) F/.exec(message)?.[1])).toEqual(['79', '71', '68']);
+});
+
+test('L17a: only patients\u2019 films count as developed during a hold', () => {
+  const office = new Office(wedge);
+  office.add('2026-02-11T07:58', 'stepwedge.read', strip(3));
+  office.add('2026-02-11T08:10', 'film.processed', { ...films(5), purpose: 'test' });
+  office.add('2026-02-11T08:20', 'film.processed', films(2));
+  expect(office.findings()).toMatchObject([{ films: 2 }]);
 });
 
 test('L10: people’s work finds the finding that covers its instant, open or closed; else it is counted', () => {

@@ -286,3 +286,16 @@ checks:
   office.add('2026-03-02T09:00', 'site.configured', { ...site, zone: 'America/Denver' });
   expect(office.fold().state.nextDue).toBe(office.at('2026-03-03T00:00'));
 });
+
+test('the due list is as of its instant: nothing is broken before its day; other years are named; what is past was due', () => {
+  const office = offices('2026-01-08T12:30');
+  const [item] = office.due('2026-03-02T08:00');
+  expect(item?.chain.map(({ verdict }) => verdict)).toEqual(['met', 'met']);
+  expect(item).toMatchObject({ overdue: false, severity: 'law' });
+  expect(office.due('2026-03-10T08:00')[0]).toMatchObject({
+    overdue: true,
+    text: 'Change M1 chemistry: was due by Sun 8 Mar.',
+  });
+  const winter = offices('2026-11-16T12:30');
+  expect(winter.due('2026-12-30T08:00')[0]?.text).toBe('Change M1 chemistry by Fri 15 Jan 2027.');
+});

@@ -56,7 +56,7 @@ describeEachDatabase('a replay that meets a checkpoint', (open) => {
         const before = { ...counters };
         await intake.accept(organisation, [event]);
         all.push(event);
-        return { read: counters.replayedEvents - before.replayedEvents, met: counters.met - before.met };
+        return { read: counters.replayedEvents - before.replayedEvents, met: counters.replaysMet - before.replaysMet };
       },
       /** Findings, views and checkpoints are those of the whole ledger. */
       async check(): Promise<void> {

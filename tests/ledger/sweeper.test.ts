@@ -173,6 +173,33 @@ describeEachDatabase('the sweeper', (open) => {
     expect((await headOf(database, organisation, 'north')).unjudged).toBeNull();
   });
 
+  test('a site whose time does not get on is reported as unjudged, keeps its events, and holds nobody up', async () => {
+    let broken = true;
+    const fold = {
+      ...ledger.fold,
+      advance: (...args: Parameters<Ledger['fold']['advance']>) => {
+        if (broken && args[0].id === 'north') throw new Error('Time does not get on at the site north.');
+        return ledger.fold.advance(...args);
+      },
+    };
+    const own = { ...ledger, fold };
+    const south = { site: 'south', source: 'other' };
+    await new Intake(own).accept(organisation, [configured(), working(), configured(south)]);
+    const sweeper = new Sweeper(own, { patience: 60_000 });
+    now += 90 * day;
+    expect(await sweeper.sweep()).toBe(2);
+    expect((await headOf(database, organisation, 'north')).unjudged).toMatch(/^Time does not get on/);
+    expect((await headOf(database, organisation, 'south')).unjudged).toBeNull();
+    const tried = own.counters.foldFailures;
+    await sweeper.sweep();
+    expect(own.counters.foldFailures).toBe(tried);
+    broken = false;
+    now += 60_001;
+    await sweeper.sweep();
+    expect((await headOf(database, organisation, 'north')).unjudged).toBeNull();
+    expect(await omissions()).toHaveLength(1);
+  });
+
   test('starts at once, and when stopped writes nothing more', async () => {
     await intake.accept(organisation, [configured(), working()]);
     now += 3 * day;

@@ -44,7 +44,7 @@ export const getBoard = operation({
   async handle({ key, params: { id }, query, services }) {
     const at = instantOf(services, key, id, query.at);
     const board = await services.sites.board(key.organisation, id, at);
-    if (board === null) throw unknownSite(id);
+    if (board === null) throw unknownSite(id, at);
     return {
       status: 200,
       body: {
@@ -74,7 +74,7 @@ export const getDue = operation({
   async handle({ key, params: { id }, query, services }) {
     const at = instantOf(services, key, id, query.at);
     const items = await services.sites.due(key.organisation, id, at);
-    if (items === null) throw unknownSite(id);
+    if (items === null) throw unknownSite(id, at);
     return { status: 200, body: { site: id, at: rfc3339(at), items: items.map(dueView), caution } };
   },
 });
@@ -93,7 +93,7 @@ export const getLimits = operation({
   async handle({ key, params: { id }, query, services }) {
     const at = instantOf(services, key, id, query.at);
     const items = await services.sites.limits(key.organisation, id, at);
-    if (items === null) throw unknownSite(id);
+    if (items === null) throw unknownSite(id, at);
     return { status: 200, body: { site: id, at: rfc3339(at), items, caution } };
   },
 });

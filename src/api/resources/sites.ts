@@ -128,6 +128,8 @@ async function siteView(services: Services, key: Key, id: string) {
   return { ...rowView(row), ...configView(config), next };
 }
 
-export function unknownSite(id: string): Problem {
-  return new Problem('unknown-site', `There is no site ${id}.`);
+/** @param at the instant asked about: a site that was not set up yet has no board, which is not a clear one. */
+export function unknownSite(id: string, at?: number): Problem {
+  const then = at === undefined ? '' : `, or it was not set up yet at ${rfc3339(at)}`;
+  return new Problem('unknown-site', `There is no site ${id}${then}.`);
 }

@@ -47,7 +47,8 @@ export async function openEmbedded(folder: string, options: { readonly wait?: nu
 export async function openInMemory(snapshot?: Uint8Array): Promise<Database> {
   const engine = await start({ snapshot });
   if (!snapshot) await migrateEngine(engine);
-  return over(engine, durability.memory);
+  // Nobody waits at the other end of a trial: patience with a slow machine.
+  return over(engine, durability.memory, { wait: 60_000 });
 }
 
 /** A migrated, empty database for `openInMemory`. */

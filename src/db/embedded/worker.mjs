@@ -23,6 +23,19 @@ function report(message) {
   port.postMessage(message, 'bytes' in message ? [/** @type {ArrayBuffer} */ (message.bytes.buffer)] : []);
 }
 
+/** @param {readonly Uint8Array[]} parts */
+function whole(parts) {
+  const [only] = parts;
+  if (parts.length === 1 && only !== undefined) return only;
+  const bytes = new Uint8Array(parts.reduce((sum, { length }) => sum + length, 0));
+  let offset = 0;
+  for (const part of parts) {
+    bytes.set(part, offset);
+    offset += part.length;
+  }
+  return bytes;
+}
+
 /** @type {(order: Order) => Promise<void>} */
 let obey;
 
@@ -33,8 +46,12 @@ async function start() {
   });
   obey = async (order) => {
     if (order.kind === 'bytes') {
-      // Copied out of the memory of the database, which the next statement overwrites.
-      report({ kind: 'bytes', bytes: (await database.execProtocolRaw(order.bytes)).slice() });
+      // As a stream, though it is wanted whole: otherwise PGlite (0.5) also parses every message of the answer and keeps
+      // what it parsed for good. Copied out of the memory of the database, which the next statement overwrites.
+      /** @type {Uint8Array[]} */
+      const parts = [];
+      await database.execProtocolRawStream(order.bytes, { onRawData: (part) => void parts.push(part.slice()) });
+      report({ kind: 'bytes', bytes: whole(parts) });
     } else if (order.kind === 'dump') {
       const dump = await database.dumpDataDir('none');
       report({ kind: 'dump', bytes: new Uint8Array(await dump.arrayBuffer()) });

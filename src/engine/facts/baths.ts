@@ -1,5 +1,6 @@
 import type { Moment } from '../moment.js';
 import { daysBetween } from '../calendar.js';
+import type { InstrumentState } from '../state.js';
 import type { FactReader } from './reader.js';
 
 /** How long a bath's reading is good. */
@@ -9,12 +10,18 @@ export const freshFor = 4 * 3_600_000;
 export function freshTemperature(moment: Moment, bath: string): number | undefined {
   const reading = moment.line?.baths[bath]?.temperature;
   if (reading === undefined || moment.at - reading.at > freshFor) return undefined;
-  return reading.instrument !== undefined && isDoubtful(moment, reading.instrument) ? undefined : reading.value;
+  const { instrument, at } = reading;
+  return instrument !== undefined && isDoubtful(moment.state.instruments[instrument], at) ? undefined : reading.value;
 }
 
-/** An instrument that failed its last check is in doubt until it passes one. */
-function isDoubtful(moment: Moment, instrument: string): boolean {
-  return moment.state.instruments[instrument]?.failedAt !== undefined;
+/**
+ * What an instrument read since its last pass is in doubt once it fails. A later pass makes new readings good; it does
+ * not make those of the time in between true.
+ */
+function isDoubtful(instrument: InstrumentState | undefined, readAt: number): boolean {
+  if (instrument?.failedAt === undefined) return false;
+  const { trustedTo = -Infinity, failedAt, passedAt = -Infinity } = instrument;
+  return readAt >= trustedTo && !(passedAt > failedAt && readAt >= passedAt);
 }
 
 /** Age of a fill in calendar days; the day of the change is 0. */
