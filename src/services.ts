@@ -143,15 +143,15 @@ function siteService({ database, ledger }: Parts): SiteService {
     one: (organisation, site) => oneSite(database, organisation, site),
     async board(organisation, site, at) {
       const view = await stateAt(ledger, organisation, site, at);
-      return view?.state.site == null ? null : board(view.state, at, view.book);
+      return view === null || view.state.site === null ? null : board(view.state, at, view.book);
     },
     async due(organisation, site, at) {
       const view = await stateAt(ledger, organisation, site, at);
-      return view?.state.site == null ? null : dueList(view.state, at, view.book);
+      return view === null || view.state.site === null ? null : dueList(view.state, at, view.book);
     },
     async limits(organisation, site, at) {
       const view = await stateAt(ledger, organisation, site, at);
-      return view?.state.site == null ? null : effectiveLimits(view.state, at, view.book);
+      return view === null || view.state.site === null ? null : effectiveLimits(view.state, at, view.book);
     },
     async state(organisation, site, at) {
       const view = await stateAt(ledger, organisation, site, at);

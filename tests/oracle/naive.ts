@@ -81,7 +81,9 @@ export function wedgeHolds(events: readonly AnyEvent[], line: string): Expected[
   const holds: Expected[] = [];
   let open: { opened: number; films: number } | undefined;
   for (const event of inOrder(events)) {
-    if (event.type === 'film.processed' && event.data.line === line && open) open.films += filmsOf(event.data);
+    // L17a counts patients' films during a hold; strips and other test films are how it ends.
+    const patients = event.type === 'film.processed' && (event.data.purpose ?? 'patient') === 'patient';
+    if (patients && event.data.line === line && open) open.films += filmsOf(event.data);
     if (event.type !== 'stepwedge.read' || event.data.line !== line || event.data.difference === undefined) continue;
     const off = event.data.difference.steps > 2;
     if (off) open ??= { opened: event.at, films: 0 };
