@@ -34,6 +34,8 @@ const migration: readonly [string, string, number] = ['migration applied', 'INSE
 export function death(chance: Chance, early: boolean): Death {
   const dice = chance.next();
   if (early && dice < 0.5) return atStatement(chance, migration);
+  // Making the files of an embedded database takes seconds.
+  if (early && dice < 0.8) return { by: 'start', after: chance.between(0, 4000) };
   if (dice < 0.2) return { by: 'start', after: chance.between(0, 400) };
   if (dice < 0.4) return { by: 'clock', after: chance.between(0, 600) };
   return atStatement(chance, chance.one(moments));
