@@ -113,7 +113,8 @@ export function oldBaths(
     );
     [since, ...changes.map(({ at }) => at)].forEach((from, index) => {
       const day = DateTime.fromMillis(from, { zone }).startOf('day');
-      const afterSixty = day.plus({ days: 61 }).toMillis();
+      // Where midnight is skipped a day begins at one o'clock; the day that ends the sixty still begins at its own start.
+      const afterSixty = day.plus({ days: 61 }).startOf('day').toMillis();
       const afterMonths =
         months === undefined ? Infinity : day.plus({ months }).plus({ days: 1 }).startOf('day').toMillis();
       const opened = Math.min(afterSixty, afterMonths);
