@@ -1,3 +1,4 @@
+import type { RejectedEvent } from '../ledger/queries.js';
 import type { Logger } from 'pino';
 import type { Registry } from 'prom-client';
 import type { Board } from '../engine/board.js';
@@ -85,6 +86,7 @@ export interface EventFilter {
   readonly to?: number | undefined;
 }
 export type RejectedFilter = Pick<EventFilter, 'sites' | 'source' | 'from' | 'to'>;
+export type { RejectedEvent };
 export interface StoredEvent {
   readonly source: string;
   readonly id: string;
@@ -95,15 +97,6 @@ export interface StoredEvent {
   readonly data: unknown;
   readonly receivedAt: number;
 }
-export interface RejectedEvent {
-  readonly source: string | null;
-  readonly id: string | null;
-  readonly site: string | null;
-  readonly type: string | null;
-  readonly receivedAt: number;
-  readonly faults: readonly EventFault[];
-}
-
 export interface FindingService {
   list(organisation: string, filter: FindingFilter, paging: Paging): Promise<Page<FindingRow>>;
   one(organisation: string, id: string): Promise<FindingWithHistory | null>;

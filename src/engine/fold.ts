@@ -169,7 +169,7 @@ function turnDay(state: SiteState, site: SiteConfig, end: number, to: number, du
       line.sinceReplenished.days += 1;
       line.sinceReplenished.films += line.day.films;
     }
-    line.day = { films: 0, patientFilms: 0, readings: 0 };
+    line.day = { films: 0 };
   }
   const waiting = state.next;
   if (waiting !== null) {

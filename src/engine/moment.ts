@@ -20,7 +20,7 @@ export interface Moment {
   readonly tube?: TubeState;
   readonly scene: Scene;
   /** For a duty: what it owes, for its message. */
-  readonly owing?: { readonly afterClosure: boolean; readonly count: number; readonly since: number };
+  readonly owing?: { readonly afterClosure: boolean; readonly count: number };
 }
 
 /** The moment of an event; undefined while the site is not configured. */

@@ -56,7 +56,7 @@ export interface LineState {
   config: LineConfig;
   readonly since: number;
   baths: Record<string, BathState>;
-  day: { films: number; patientFilms: number; readings: number };
+  day: { films: number };
   /** Site-days with films since the developer was last replenished or changed, today excluded, and their films. */
   sinceReplenished: { days: number; films: number };
   replenishedAt?: number;
@@ -77,9 +77,8 @@ export interface BathState {
   } | null;
   temperature?: { value: number; at: number; instrument?: string };
   level?: { value: string; at: number };
-  /** Films and film area (mm2) through this fill. */
+  /** Films through this fill. */
   films: number;
-  area: number;
 }
 
 export interface TubeState {

@@ -9,7 +9,6 @@ export const bathTime = { min: 0, max: 86_400 };
 
 export const chemistryBaths = ['developer', 'fixer'] as const;
 export const baths = [...chemistryBaths, 'wash'] as const;
-export type Bath = (typeof baths)[number];
 
 export const lineId = id('Processing line, as in the site configuration.', 'M1');
 

@@ -63,5 +63,3 @@ export const signs = [
   // processing
   'reversal',
 ] as const;
-
-export type Sign = (typeof signs)[number];

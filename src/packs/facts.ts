@@ -396,4 +396,3 @@ const list: readonly FactDefinition[] = [
 ];
 
 export const facts: ReadonlyMap<string, FactDefinition> = new Map(list.map((fact) => [fact.name, fact]));
-export type FactName = string;

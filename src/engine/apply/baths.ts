@@ -12,7 +12,6 @@ export function chemistryChanged(state: SiteState, event: LedgerEvent<'chemistry
   line.baths[bath] = {
     fill: { ref: refOf(event), day: siteDay(event.at, zone).date, kind, product, dilution, lot, by },
     films: 0,
-    area: 0,
   };
   if (bath === 'developer') replenished(state, line.id, event.at);
   else delete line.fixerClearing;
@@ -36,7 +35,6 @@ export function bathMeasured(state: SiteState, event: LedgerEvent<'bath.measured
   const { temperature, level, instrument } = event.data;
   if (temperature !== undefined) {
     bath.temperature = { value: temperature, at: event.at, instrument };
-    line.day.readings += 1;
   }
   if (level !== undefined) bath.level = { value: level, at: event.at };
 }
@@ -48,7 +46,6 @@ export function dayOpened(state: SiteState, event: LedgerEvent<'day.opened'>): v
   const developer = line?.baths['developer'];
   if (line === undefined || developer === undefined || temperature === undefined) return;
   developer.temperature = { value: temperature, at: event.at };
-  line.day.readings += 1;
 }
 
 /** The first clearing time after a fixer change is that of the fresh bath. */

@@ -18,7 +18,6 @@ export function filmProcessed(state: SiteState, event: LedgerEvent<'film.process
   if (line === undefined) return;
   const films = filmCount(event.data);
   line.day.films += films;
-  if ((event.data.purpose ?? 'patient') === 'patient') line.day.patientFilms += films;
   for (const name of ['developer', 'fixer']) {
     const bath = line.baths[name];
     if (bath !== undefined) bath.films += films;

@@ -37,13 +37,13 @@ export function configure(state: SiteState, config: SiteConfig, at: number): voi
 }
 
 function newLine(config: LineState['config'], at: number): LineState {
-  const bath = () => ({ fill: null, films: 0, area: 0 });
+  const bath = () => ({ fill: null, films: 0 });
   return {
     id: config.id,
     config,
     since: at,
     baths: { developer: bath(), fixer: bath(), wash: bath() },
-    day: { films: 0, patientFilms: 0, readings: 0 },
+    day: { films: 0 },
     sinceReplenished: { days: 0, films: 0 },
     status: null,
   };

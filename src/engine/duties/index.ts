@@ -106,7 +106,7 @@ function open(
   delete instance.owed;
   delete instance.afterClosure;
   const count = owedCount(base, duty, instance, trigger);
-  const moment = dutyMoment(base, instance, { afterClosure, count, since: instance.done?.at ?? instance.since });
+  const moment = dutyMoment(base, instance, { afterClosure, count });
   const rungs = dueRungs(moment, duty, instance);
   instance.look = nextAfter(
     base,
