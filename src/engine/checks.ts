@@ -50,14 +50,14 @@ export interface Evaluation {
 }
 export type Probe = (evaluation: Evaluation) => void;
 
-/** Judge every check that listens to the event; the touched findings are added to `touched`. */
-export function runChecks(moment: Moment, touched: Touched, probe?: Probe): void {
+/** Judge every check that listens to the event, or those about one thing; touched findings are added to `touched`. */
+export function runChecks(moment: Moment, touched: Touched, probe?: Probe, about?: Check['about']): void {
   const { event, state, rules } = moment;
   if (event === undefined) return;
   const instrument: (boolean | undefined)[] = [];
   for (const one of checksOn(rules, event.type)) {
     const { check, when } = one;
-    if (!selects(check.for, moment.scene)) continue;
+    if ((about !== undefined && check.about !== about) || !selects(check.for, moment.scene)) continue;
     const ladders = new Map<string, Verdict[]>();
     const read = reader(moment, ladders);
     const result = when.evaluate(read);

@@ -45,7 +45,7 @@ export interface SiteState {
 export interface Closure {
   readonly from: number;
   /** The instant work resumes (exclusive end). */
-  readonly to: number;
+  to: number;
   readonly line?: string;
   /** True when `to` was given as an instant, not as a date. */
   readonly timed: boolean;
@@ -54,7 +54,6 @@ export interface Closure {
 export interface LineState {
   readonly id: string;
   config: LineConfig;
-  readonly since: number;
   baths: Record<string, BathState>;
   day: { films: number };
   /** Site-days with films since the developer was last replenished or changed, today excluded, and their films. */
@@ -84,7 +83,6 @@ export interface BathState {
 export interface TubeState {
   readonly id: string;
   config: TubeConfig;
-  readonly since: number;
   status: { status: 'inUse' | 'outOfUse'; at: number } | null;
 }
 

@@ -114,6 +114,21 @@ function rise(finding: Finding, spoken: Firing): void {
   saySo(finding, spoken.moment.at, spoken.message);
 }
 
+/**
+ * The rules in force have changed under an open finding: what it says now, on whose word, higher or lower. Returns whether
+ * anything of it changed.
+ */
+export function restate(finding: Finding, duty: Said<Duty>, moment: Moment, chain: Verdict[]): boolean {
+  if (JSON.stringify(finding.chain) === JSON.stringify(chain)) return false;
+  const spoken = speak(duty, moment, chain, finding.dueAt);
+  finding.severity = spoken.severity;
+  finding.citation = highestBroken(chain)?.citation ?? duty.citation;
+  finding.chain = chain;
+  finding.packVersion = duty.pack.version;
+  saySo(finding, moment.at, spoken.message);
+  return true;
+}
+
 function topicOf(moment: Moment, instance: DutyState): string {
   if (instance.line !== undefined) return `line:${instance.line}`;
   return instance.tube === undefined ? 'site' : `tube:${instance.tube}`;
