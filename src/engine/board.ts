@@ -3,7 +3,7 @@ import type { PackBook } from '../packs/book.js';
 import { severities, type Severity } from '../packs/model.js';
 import { dueList, type DueItem } from './due.js';
 import type { Finding } from './finding.js';
-import type { SiteState, Unevaluable } from './state.js';
+import type { Orphan, SiteState, Unevaluable } from './state.js';
 import { sayDay } from './words.js';
 
 export type LineCondition = 'clear' | 'check' | 'hold';
@@ -19,6 +19,8 @@ export interface Board {
   readonly more: number;
   readonly due: readonly DueItem[];
   readonly weekly: readonly WeeklyItem[];
+  /** What people did that no finding covers any more, latest first: to be looked at once and done again, or let be. */
+  readonly orphans: readonly Orphan[];
 }
 export interface Station {
   readonly id: string;
@@ -80,6 +82,7 @@ export function board(state: SiteState, at: number, book: PackBook): Board {
     more: Math.max(0, cards.length - mostCards),
     due: dueList(state, at, book).filter(({ listed }) => listed),
     weekly: weeklyOf(state, open, at, book),
+    orphans: [...(state.orphans ?? [])].reverse(),
   };
 }
 

@@ -34,11 +34,13 @@ export interface SiteState {
   uneased: Record<string, string[]>;
   /** Recently closed ones, newest last: people's late words still attach to them. */
   closed: Finding[];
+  /** What people did that no finding covers, newest last; absent: nothing. */
+  orphans?: Orphan[];
   /** Checks that could not be judged, by `rule|topic`, until they can. */
   unevaluable: Record<string, Unevaluable>;
   /** The next instant at which time alone changes something, or null: when a sweep has to look. */
   nextDue: number | null;
-  /** What fell out of a ring, or could not be attached, by kind. */
+  /** What fell out of a ring, by kind. */
   dropped: Record<string, number>;
 }
 
@@ -137,6 +139,15 @@ export interface DutyState {
   finding?: string;
 }
 
+/** People's work that found no finding: the event, and what it was addressed to. Instants in ms. */
+export interface Orphan {
+  readonly ref: EventRef;
+  readonly finding?: string;
+  readonly rule?: string;
+  readonly topic?: string;
+  readonly instant?: number;
+}
+
 export interface Unevaluable {
   readonly rule: string;
   readonly topic: string;
@@ -151,6 +162,7 @@ export interface Unevaluable {
 export const caps = {
   films: 1000,
   closed: 100,
+  orphans: 50,
   findings: 500,
   pending: 200,
   evidence: 20,

@@ -168,7 +168,7 @@ test('L17a: only patients\u2019 films count as developed during a hold', () => {
   expect(office.findings()).toMatchObject([{ films: 2 }]);
 });
 
-test('L10: people’s work finds the finding that covers its instant, open or closed; else it is counted', () => {
+test('L10: people’s work finds the finding that covers its instant, open or closed; else it is kept as an orphan', () => {
   const office = new Office(wedge);
   office.add('2026-02-11T07:58', 'stepwedge.read', strip(3));
   office.add('2026-02-11T13:45', 'stepwedge.read', strip(0));
@@ -181,5 +181,5 @@ test('L10: people’s work finds the finding that covers its instant, open or cl
   expect(office.findings()).toMatchObject([{ state: 'cleared', rootCause: 'dev_exhausted' }]);
   const later = new Date(office.at('2026-02-11T16:00')).toISOString();
   office.add('2026-02-11T16:00', 'finding.acknowledged', { ...address, instant: later });
-  expect(office.fold().state.dropped).toMatchObject({ orphaned: 1 });
+  expect(office.fold().state.orphans).toMatchObject([{ ref: { type: 'finding.acknowledged' }, ...address }]);
 });

@@ -5551,6 +5551,8 @@ export interface components {
             more: number;
             due: components["schemas"]["DueItem"][];
             weekly: components["schemas"]["WeeklyItem"][];
+            /** @description The latest 50, latest first. */
+            orphans: components["schemas"]["Orphan"][];
             /**
              * @description Part of every answer that could steer work on a patient.
              * @example The dentist decides. Local code and the maker’s sheet come first.
@@ -5629,6 +5631,19 @@ export interface components {
              */
             since: string;
             finding?: string;
+        };
+        /** @description What somebody did about a finding that is not there (any more): a replay gave no finding that covers it. The words are in the event. */
+        Orphan: {
+            event: components["schemas"]["EventRef"];
+            finding?: string;
+            rule?: string;
+            topic?: string;
+            /**
+             * Format: date-time
+             * @description RFC 3339, UTC.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            instant?: string;
         };
         EffectiveLimits: {
             site: string;

@@ -8,7 +8,7 @@ import { Problem } from '../problems.js';
 import { asOf } from '../query.js';
 import { boardAnswer, dueAnswer, limitsAnswer, siteId } from '../schemas/sites.js';
 import type { Services } from '../services.js';
-import { rfc3339 } from '../time.js';
+import { rfc3339, rfc3339Maybe } from '../time.js';
 import { unknownSite } from './sites.js';
 
 /** How far ahead somebody may ask what will be due: every day of it is worked through. */
@@ -54,6 +54,11 @@ export const getBoard = operation({
         cards: board.cards.map((card) => ({ ...card, since: rfc3339(card.since) })),
         due: board.due.map(dueView),
         weekly: board.weekly.map((item) => ({ ...item, since: rfc3339(item.since) })),
+        orphans: board.orphans.map(({ ref, instant, ...address }) => ({
+          event: { ...ref, at: rfc3339(ref.at) },
+          ...address,
+          instant: rfc3339Maybe(instant),
+        })),
         caution,
       },
     };

@@ -2,7 +2,7 @@ import * as z from 'zod';
 import { siteConfigured } from '../../events/site-events.js';
 import { id, instant } from '../../events/parts.js';
 import { layers, severities } from '../../packs/model.js';
-import { caution, citation, next, severity, verdict, when } from './common.js';
+import { caution, citation, eventRef, next, severity, verdict, when } from './common.js';
 
 const { name, zone, jurisdictions, lines, tubes, workingDays, by, note } = siteConfigured.shape;
 
@@ -135,6 +135,19 @@ const weekly = z
     finding: z.string().optional(),
   })
   .meta({ id: 'WeeklyItem' });
+const orphan = z
+  .object({
+    event: eventRef,
+    finding: z.string().optional(),
+    rule: z.string().optional(),
+    topic: z.string().optional(),
+    instant: when.optional(),
+  })
+  .meta({
+    id: 'Orphan',
+    description:
+      'What somebody did about a finding that is not there (any more): a replay gave no finding that covers it. The words are in the event.',
+  });
 export const boardAnswer = z
   .object({
     site: z.string(),
@@ -146,6 +159,7 @@ export const boardAnswer = z
     more: z.number().int().meta({ description: 'Cards that did not fit.' }),
     due: z.array(due),
     weekly: z.array(weekly),
+    orphans: z.array(orphan).meta({ description: 'The latest 50, latest first.' }),
     caution,
   })
   .meta({ id: 'Board' });
