@@ -52,6 +52,9 @@ export interface WeeklyItem {
   readonly text: string;
   readonly since: number;
   readonly finding?: string;
+  /** Of what could not be judged: the facts that are missing, and the types of events that would supply them. */
+  readonly missing?: readonly string[];
+  readonly send?: readonly string[];
 }
 
 const mostCards = 3;
@@ -150,25 +153,34 @@ function weeklyOf(state: SiteState, open: readonly Finding[], at: number, book: 
   return items.sort((a, b) => a.since - b.since || ((a.rules[0] ?? '') < (b.rules[0] ?? '') ? -1 : 1));
 }
 
-/** One item for each missing piece of information on a line, however many rules wait for it. */
+/** One item a line and record that was left short, however many rules wait for it and however often. */
 function gapsOf(state: SiteState, at: number, book: PackBook): WeeklyItem[] {
   const gaps = new Map<string, Unevaluable[]>();
   for (const gap of Object.values(state.unevaluable)) {
     if (at - gap.latest >= week) continue;
-    const lacking = gap.missing.map(({ fact }) => fact).sort();
-    const key = [gap.line ?? '', ...lacking].join('|');
+    const key = JSON.stringify([gap.line, unique(gap.missing.map(({ send }) => send[0] ?? '')).sort()]);
     gaps.set(key, [...(gaps.get(key) ?? []), gap]);
   }
   const zone = state.site?.zone ?? 'UTC';
   return [...gaps.values()].map((same): WeeklyItem => {
-    const [{ line, missing }] = same as [Unevaluable];
+    const [first] = same as [Unevaluable];
     const rules = same.map(({ rule }) => rule);
     const since = Math.min(...same.map((gap) => gap.since));
-    const titles = rules.map((rule) => book.rule(rule)?.title ?? rule).join('; ');
-    const lacking = missing.map(({ fact }) => facts.get(fact)?.meaning ?? fact).join(', ');
-    const send = [...new Set(missing.flatMap((one) => one.send))].join(' or ');
-    const where = line === undefined ? '' : ` at ${line}`;
-    const text = `Not evaluable${where} since ${sayDay(since, zone)}, missing ${lacking}; send ${send}. Waiting: ${titles}.`;
-    return { kind: 'notEvaluable', rules, line, text, since };
+    const missing = unique(same.flatMap((gap) => gap.missing.map(({ fact }) => fact)));
+    const send = unique(same.flatMap((gap) => gap.missing.flatMap((one) => one.send))).sort();
+    const titles = unique(rules.map((rule) => book.rule(rule)?.title ?? rule)).join('; ');
+    const lacking = listed(unique(missing.map((fact) => facts.get(fact)?.called ?? facts.get(fact)?.meaning ?? fact)));
+    const where = first.line === undefined ? 'Since' : `${first.line}, since`;
+    const text = `${where} ${sayDay(since, zone)}: ${lacking} not recorded. Not judged for want of it: ${titles}.`;
+    return { kind: 'notEvaluable', rules, line: first.line, text, since, missing, send };
   });
+}
+
+function unique(words: readonly string[]): string[] {
+  return [...new Set(words)];
+}
+
+/** "a", "a and b", "a, b and c". */
+function listed(words: readonly string[]): string {
+  return [words.slice(0, -1).join(', '), words.at(-1)].filter((part) => part !== '').join(' and ');
 }

@@ -5631,6 +5631,20 @@ export interface components {
              */
             since: string;
             finding?: string;
+            /**
+             * @description Facts that are not on record.
+             * @example [
+             *       "run.developer.time"
+             *     ]
+             */
+            missing?: string[];
+            /**
+             * @description Types of events that would supply them.
+             * @example [
+             *       "film.processed"
+             *     ]
+             */
+            send?: string[];
         };
         /** @description What somebody did about a finding that is not there (any more): a replay gave no finding that covers it. The words are in the event. */
         Orphan: {

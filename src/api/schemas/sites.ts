@@ -133,6 +133,14 @@ const weekly = z
     text: z.string(),
     since: when,
     finding: z.string().optional(),
+    missing: z
+      .array(z.string())
+      .optional()
+      .meta({ description: 'Facts that are not on record.', example: ['run.developer.time'] }),
+    send: z
+      .array(z.string())
+      .optional()
+      .meta({ description: 'Types of events that would supply them.', example: ['film.processed'] }),
   })
   .meta({ id: 'WeeklyItem' });
 const orphan = z
