@@ -74,6 +74,7 @@ export function say(
     if (name in also) return also[name];
     if (name === 'line') return moment.line?.id;
     if (name === 'tube') return moment.tube?.id;
+    if (name === 'bath') return moment.bath?.name;
     const [head, ...rest] = name.split('.');
     const limit = rest.join('.');
     if (head === 'limit' || head === 'short' || head === 'over' || head === 'who') {
