@@ -180,6 +180,14 @@ const list: readonly FactDefinition[] = [
     fedBy: ['chemistry.changed'],
   },
   {
+    name: 'chemistry.since',
+    kind: 'quantity',
+    shown: 'date',
+    meaning: 'when that fill was put in',
+    called: 'last change of the chemistry',
+    fedBy: ['chemistry.changed'],
+  },
+  {
     name: 'developer.films',
     kind: 'count',
     meaning: 'films through the developer since its change',

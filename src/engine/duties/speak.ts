@@ -39,6 +39,7 @@ function holds(message: Message, moment: Moment): boolean {
 /** The facts a duty's message rests on, kept with its finding. */
 const keptFacts = [
   'chemistry.age',
+  'chemistry.since',
   'developer.age',
   'fixer.age',
   'developer.films',
@@ -191,8 +192,7 @@ function speakOfThose(moment: Moment, finding: Finding, left: readonly DutyState
   const duty = moment.rules.duties.find(({ id }) => id === finding.rule);
   const [first] = left;
   if (duty === undefined || first === undefined) return;
-  const afterClosure = finding.facts['duty.afterClosure'] === true;
-  const own = dutyMoment(moment, first, { afterClosure, count: 1 });
+  const own = dutyMoment(moment, first, { afterClosure: false, count: 1 });
   const chain = chainAt(dueRungs(own, duty, first), moment.at);
   rise(finding, speak(duty, own, chain, { due: finding.dueAt, baths: left }));
 }
