@@ -17,6 +17,8 @@ export interface Board {
   readonly cards: readonly Card[];
   /** Cards that did not fit: "and 2 more". */
   readonly more: number;
+  /** Of law or a standard, over since a later run in range, and nobody has said yet why: no card, and not gone. */
+  readonly standing: readonly Standing[];
   readonly due: readonly DueItem[];
   readonly weekly: readonly WeeklyItem[];
   /** What people did that no finding covers any more, latest first: to be looked at once and done again, or let be. */
@@ -44,6 +46,8 @@ export interface Card {
   readonly findings: readonly string[];
   readonly count: number;
 }
+/** What a card was, once there is nothing to do at once any more. */
+export type Standing = Omit<Card, 'state' | 'doNow' | 'nextTest' | 'caution'>;
 export interface WeeklyItem {
   readonly kind: 'advice' | 'notEvaluable';
   /** The rules it speaks of; several where they lack the same fact. */
@@ -63,7 +67,8 @@ const week = 7 * 86_400_000;
 /** The board at `at`; a pure function of the state, which must stand there (see `advance`). It hides nothing from lists. */
 export function board(state: SiteState, at: number, book: PackBook): Board {
   const open = Object.values(state.findings);
-  const cards = cardsOf(open, at);
+  const shown = open.filter((finding) => isShown(finding, at));
+  const cards = cardsOf(shown.filter(({ easedAt }) => easedAt === undefined));
   const stations = (of: 'line' | 'tube'): Station[] =>
     Object.values(of === 'line' ? state.lines : state.tubes)
       .filter(({ config }) => config.ended !== true)
@@ -83,26 +88,29 @@ export function board(state: SiteState, at: number, book: PackBook): Board {
     tubes,
     cards: cards.slice(0, mostCards),
     more: Math.max(0, cards.length - mostCards),
+    standing: cardsOf(shown.filter(isStanding)).map(calm),
     due: dueList(state, at, book).filter(({ listed }) => listed),
     weekly: weeklyOf(state, open, at, book),
     orphans: [...(state.orphans ?? [])].reverse(),
   };
 }
 
-/** Takes space on the board: above advice, announced, not snoozed, and not eased by a later run in range. */
-function isOnBoard(finding: Finding, at: number): boolean {
-  return (
-    finding.severity !== 'advice' &&
-    finding.easedAt === undefined &&
-    (finding.announceAt ?? 0) <= at &&
-    (finding.snoozedUntil ?? 0) <= at
-  );
+/** Takes space on the board: above advice, announced, not snoozed. */
+function isShown(finding: Finding, at: number): boolean {
+  return finding.severity !== 'advice' && (finding.announceAt ?? 0) <= at && (finding.snoozedUntil ?? 0) <= at;
 }
 
-function cardsOf(open: readonly Finding[], at: number): Card[] {
+function isStanding({ easedAt, severity }: Finding): boolean {
+  return easedAt !== undefined && (severity === 'law' || severity === 'standard');
+}
+
+function calm({ what, line, tube, rule, severity, since, findings, count }: Card): Standing {
+  return { what, line, tube, rule, severity, since, findings, count };
+}
+
+function cardsOf(shown: readonly Finding[]): Card[] {
   const byCause = new Map<string, Finding[]>();
-  for (const finding of open) {
-    if (!isOnBoard(finding, at)) continue;
+  for (const finding of shown) {
     const cause = `${finding.rule}|${finding.line ?? ''}|${finding.tube ?? ''}`;
     byCause.set(cause, [...(byCause.get(cause) ?? []), finding]);
   }

@@ -98,6 +98,44 @@ checks:
     expect(office.board('2026-03-02T12:00').cards).toHaveLength(0);
   });
 
+  test('law and standard stay listed calmly after a good run, until somebody resolves them; a warning goes', () => {
+    const office = new Office(pack.replace('severity: warning', 'severity: law'));
+    office.add('2026-03-02T08:00', 'film.processed', run(84));
+    expect(office.board('2026-03-02T08:30')).toMatchObject({ cards: [{ severity: 'law' }], standing: [] });
+    office.add('2026-03-02T11:00', 'film.processed', run(70));
+    office.add('2026-03-03T08:00', 'film.processed', run(85));
+    office.add('2026-03-03T11:00', 'film.processed', run(70));
+    const board = office.board('2026-03-04T08:00');
+    expect(board).toMatchObject({
+      state: 'clear',
+      lines: [{ state: 'clear' }, { state: 'clear' }],
+      cards: [],
+      more: 0,
+    });
+    const [second, first] = office
+      .findings()
+      .map(({ id }) => id)
+      .reverse();
+    expect(board.standing).toEqual([
+      {
+        what: '85 F',
+        line: 'M1',
+        rule: 'test/runs/hot',
+        severity: 'law',
+        since: office.at('2026-03-02T08:00'),
+        findings: [second, first],
+        count: 2,
+      },
+    ]);
+    for (const id of [first, second])
+      office.add('2026-03-04T09:00', 'finding.resolved', { finding: id, rootCause: 'heater', action: 'repaired' });
+    expect(office.board('2026-03-04T10:00').standing).toEqual([]);
+    const warned = new Office(pack);
+    warned.add('2026-03-02T08:00', 'film.processed', run(84));
+    warned.add('2026-03-02T11:00', 'film.processed', run(70));
+    expect(warned.board('2026-03-04T08:00').standing).toEqual([]);
+  });
+
   test('L17b: uses a fresh reading, never a stale one, and says what is missing', () => {
     const office = new Office(pack);
     office.add('2026-03-02T08:00', 'bath.measured', { line: 'M1', bath: 'developer', temperature: degF(84) });

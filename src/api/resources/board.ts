@@ -35,7 +35,7 @@ export const getBoard = operation({
   tag: 'Sites',
   summary: 'What the person at the darkroom door reads',
   description:
-    'The state of each line and unit (clear, check, hold), at most three cards, what is due, and the weekly list. It hides nothing from lists and reports.',
+    'The state of each line and unit (clear, check, hold), at most three cards, law and standard still to be resolved, what is due, the weekly list, and work of people that found no finding. It hides nothing from lists and reports.',
   access: 'findings:read',
   params: siteId,
   query,
@@ -52,6 +52,7 @@ export const getBoard = operation({
         ...board,
         at: rfc3339(board.at),
         cards: board.cards.map((card) => ({ ...card, since: rfc3339(card.since) })),
+        standing: board.standing.map((item) => ({ ...item, since: rfc3339(item.since) })),
         due: board.due.map(dueView),
         weekly: board.weekly.map((item) => ({ ...item, since: rfc3339(item.since) })),
         orphans: board.orphans.map(({ ref, instant, ...address }) => ({

@@ -125,6 +125,10 @@ const card = z
     count: z.number().int(),
   })
   .meta({ id: 'Card', description: 'Four lines: the state, what it is, what to do now, the next test.' });
+const standing = card.omit({ state: true, doNow: true, nextTest: true, caution: true }).meta({
+  id: 'Standing',
+  description: 'Law or standard, over since a later run in range, and not resolved by anybody.',
+});
 const weekly = z
   .object({
     kind: z.enum(['advice', 'notEvaluable']),
@@ -165,6 +169,7 @@ export const boardAnswer = z
     tubes: z.array(station),
     cards: z.array(card).max(3),
     more: z.number().int().meta({ description: 'Cards that did not fit.' }),
+    standing: z.array(standing).meta({ description: 'No cards, and not gone: each waits for a cause and an action.' }),
     due: z.array(due),
     weekly: z.array(weekly),
     orphans: z.array(orphan).meta({ description: 'The latest 50, latest first.' }),
