@@ -16,6 +16,7 @@ import type { Touched } from './touched.js';
 interface CompiledCheck {
   readonly check: Said<Check>;
   readonly when: CompiledCondition;
+  readonly clearedBy?: CompiledCondition;
   readonly messages: readonly { readonly when?: CompiledCondition; readonly say: string }[];
 }
 
@@ -32,6 +33,7 @@ function checksOn(rules: RuleSet, type: string): readonly CompiledCheck[] {
     list = (rules.checksOn.get(type) ?? []).map((check) => ({
       check,
       when: compileCondition(check.when),
+      clearedBy: check.clearedBy && compileCondition(check.clearedBy),
       messages: check.messages.map(({ when, say: text }) => ({
         when: when === undefined ? undefined : compileCondition(when),
         say: text,
@@ -67,7 +69,8 @@ export function runChecks(moment: Moment, touched: Touched, probe?: Probe): void
     if (topic === undefined) continue;
     if (check.about === 'instrument') instrument.push(result);
     const lasting = `${check.id}|${passing.has(check.about) ? lineTopic(moment) : topic}`;
-    if (result === undefined) {
+    const retested = result === undefined && one.clearedBy?.evaluate(read) === true;
+    if (result === undefined && !retested) {
       noteUnevaluable(moment, check, lasting, when.missing(read), ladders);
       continue;
     }

@@ -175,6 +175,8 @@ export interface Check extends RuleBase {
   readonly when: Condition;
   /** `never`, or `passing`: when it is next evaluable and false. */
   readonly clears: 'never' | 'passing';
+  /** A passed re-test of another kind: where the check itself cannot be judged and this holds, it counts as passed. */
+  readonly clearedBy?: Condition;
   /** A later firing within this joins the open finding of the same rule (and line) instead of opening another. */
   readonly join?: 'day' | Period;
   readonly hold?: 'line' | 'tube';

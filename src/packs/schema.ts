@@ -190,6 +190,7 @@ const definitions: Readonly<Record<string, Schema>> = {
     {
       ...rule.optional,
       clears: words(['never', 'passing']),
+      clearedBy: ref('condition'),
       join: { anyOf: [{ const: 'day' }, ref('period')] },
       hold: words(['line', 'tube']),
     },

@@ -136,6 +136,21 @@ describe('a whole pack', () => {
     expect(rule('strip-every')).toMatchObject({ cadence: { kind: 'every', films: 30, period: { unit: 'wk' } } });
   });
 
+  test('a re-test of another kind belongs to what a re-test can clear', () => {
+    const also = 'clearedBy: { fact: run.endpoint, operator: equal, value: timed }';
+    const withIt = (about: string, clears: string) =>
+      readPack(good.replace('about: line', `about: ${about}${clears}\n    ${also}`), 'whole.good.yaml');
+    const passing = withIt('line', '');
+    expect(passing.diagnostics).toEqual([]);
+    expect(passing.pack?.rules.find(({ id }) => id === 'us-xx/processing/by-sight')).toMatchObject({
+      clearedBy: { fact: 'run.endpoint', operator: 'equal', value: 'timed' },
+    });
+    for (const never of [withIt('run', ''), withIt('line', '\n    clears: never')])
+      expect(never.diagnostics.map(({ code, message }) => [code, message])).toEqual([
+        ['clears-wrong', expect.stringContaining('leave clearedBy out')],
+      ]);
+  });
+
   test('is the same when it is written as JSON', () => {
     expect(readPack(JSON.stringify(parse(good)), 'pack.json').pack).toEqual(pack);
   });
