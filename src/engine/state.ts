@@ -63,6 +63,8 @@ export interface LineState {
   sinceReplenished: { days: number; films: number };
   replenishedAt?: number;
   wedge?: { at: number; steps: number; direction: 'lighter' | 'darker' | 'same' };
+  /** Densities of the reference film, base plus fog first, once a strip that did not differ from it was read. */
+  reference?: { id?: string; lot?: string; densities: number[] };
   fixerClearing?: { fresh?: number; latest?: number; at: number };
   status: { status: 'inUse' | 'outOfUse'; at: number } | null;
 }

@@ -1989,7 +1989,7 @@ export interface components {
                  */
                 lot?: string;
                 /**
-                 * @description Base plus fog first, then the steps.
+                 * @description Base plus fog first, then the steps. Beside a difference of 0 steps they become those of the reference film; later strips are compared with them.
                  * @example [
                  *       0.22,
                  *       0.4,

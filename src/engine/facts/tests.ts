@@ -1,8 +1,9 @@
 import type { Moment } from '../moment.js';
+import { stripDifference } from '../wedge.js';
 import type { FactReader } from './reader.js';
 
-function wedge(moment: Moment) {
-  return moment.event?.type === 'stepwedge.read' ? moment.event.data.difference : undefined;
+function wedge({ event, line }: Moment) {
+  return event?.type === 'stepwedge.read' ? stripDifference(line, event.data) : undefined;
 }
 function testFilm(moment: Moment) {
   return moment.event?.type === 'testfilm.read' ? moment.event.data : undefined;
@@ -27,10 +28,7 @@ const difference = (reading: number, reference: number) => reading - reference;
 
 export const testFacts: Record<string, FactReader> = {
   'wedge.steps': (moment) => wedge(moment)?.steps,
-  'wedge.direction': (moment) => {
-    const read = wedge(moment);
-    return read === undefined ? undefined : read.steps === 0 ? 'same' : read.direction;
-  },
+  'wedge.direction': (moment) => wedge(moment)?.direction,
   'testfilm.kind': (moment) => testFilm(moment)?.kind,
   'testfilm.asExpected': (moment) => testFilm(moment)?.asExpected,
   'fixer.clearingTimeKnown': (moment) =>
