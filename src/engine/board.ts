@@ -68,7 +68,10 @@ const week = 7 * 86_400_000;
 export function board(state: SiteState, at: number, book: PackBook): Board {
   const open = Object.values(state.findings);
   const shown = open.filter((finding) => isShown(finding, at));
-  const cards = cardsOf(shown.filter(({ easedAt }) => easedAt === undefined));
+  const cards = cardsOf(
+    shown.filter(({ easedAt }) => easedAt === undefined),
+    book,
+  );
   const stations = (of: 'line' | 'tube'): Station[] =>
     Object.values(of === 'line' ? state.lines : state.tubes)
       .filter(({ config }) => config.ended !== true)
@@ -88,7 +91,7 @@ export function board(state: SiteState, at: number, book: PackBook): Board {
     tubes,
     cards: cards.slice(0, mostCards),
     more: Math.max(0, cards.length - mostCards),
-    standing: cardsOf(shown.filter(isStanding)).map(calm),
+    standing: cardsOf(shown.filter(isStanding), book).map(calm),
     due: dueList(state, at, book).filter(({ listed }) => listed),
     weekly: weeklyOf(state, open, at, book),
     orphans: [...(state.orphans ?? [])].reverse(),
@@ -108,17 +111,21 @@ function calm({ what, line, tube, rule, severity, since, findings, count }: Card
   return { what, line, tube, rule, severity, since, findings, count };
 }
 
-function cardsOf(shown: readonly Finding[]): Card[] {
+/** One card a cause, line and unit: the rule's own, or what its pack says it shares with others. */
+function cardsOf(shown: readonly Finding[], book: PackBook): Card[] {
   const byCause = new Map<string, Finding[]>();
   for (const finding of shown) {
-    const cause = `${finding.rule}|${finding.line ?? ''}|${finding.tube ?? ''}`;
+    const cause = `${book.rule(finding.rule)?.cause ?? finding.rule}|${finding.line ?? ''}|${finding.tube ?? ''}`;
     byCause.set(cause, [...(byCause.get(cause) ?? []), finding]);
   }
   return [...byCause.values()].map(card).sort(byUrgency);
 }
 
 function card(findings: Finding[]): Card {
-  const ordered = [...findings].sort((a, b) => rank(b) - rank(a) || b.openedAt - a.openedAt || (a.id < b.id ? -1 : 1));
+  const holds = ({ hold }: Finding) => (hold === undefined ? 0 : 1);
+  const ordered = [...findings].sort(
+    (a, b) => holds(b) - holds(a) || rank(b) - rank(a) || b.openedAt - a.openedAt || (a.id < b.id ? -1 : 1),
+  );
   const first = ordered[0] as Finding;
   return {
     state: findings.some(({ hold }) => hold !== undefined) ? 'hold' : 'check',

@@ -158,6 +158,8 @@ interface RuleBase {
   readonly title: string;
   readonly for: Selector;
   readonly messages: readonly Message[];
+  /** Rules of one cause share a card on the board of their line or unit; absent: the rule stands for itself. */
+  readonly cause?: string;
   /** What to do now, and the next test; sentences. */
   readonly advise?: string;
   readonly retest?: string;

@@ -62,6 +62,7 @@ const rule = {
   required: { id, title: text, say: ref('say'), tests: ref('tests') },
   optional: {
     for: ref('selector'),
+    cause: id,
     advise: text,
     retest: text,
     caution: text,

@@ -1,4 +1,5 @@
 import { describe, expect, test } from '@jest/globals';
+import { board } from '../../src/engine/board.js';
 import { PackBook } from '../../src/packs/book.js';
 import { loadPacks } from '../../src/packs/load.js';
 import { foldSite } from '../../src/trials/fold-site.js';
@@ -176,6 +177,28 @@ checks:
     office.add('2026-03-02T10:30', 'film.processed', short);
     expect(shorts()).toBe(1);
   });
+});
+
+test('one cause is one card with a counter inside, whichever rules it broke; the record keeps each (L17e)', async () => {
+  const { packs } = await loadPacks('rules');
+  const office = new Office([]);
+  const measured = { line: 'M1', bath: 'developer', temperature: degF(55) };
+  office.add('2026-03-02T07:50', 'bath.measured', measured);
+  office.add('2026-03-02T08:00', 'film.processed', { ...films(4), developer: { temperature: degF(55) } });
+  office.add('2026-03-02T08:10', 'film.processed', { ...films(3), endpoint: 'sight' });
+  const at = office.at('2026-03-02T09:00');
+  const folded = foldSite(office.events, new PackBook(packs), at);
+  const cold = [...folded.findings.values()].filter(({ rule }) => rule.startsWith('common/temperatures/'));
+  expect(cold.map(({ rule }) => rule).sort()).toEqual([
+    'common/temperatures/developer-temperature',
+    'common/temperatures/run-temperature',
+  ]);
+  const { cards } = board(folded.state, at, new PackBook(packs));
+  expect(cards.map(({ rule, count }) => [rule, count])).toEqual([
+    ['common/temperatures/run-temperature', 2],
+    ['common/processing-times/sight-development', 1],
+  ]);
+  expect([...(cards[0]?.findings ?? [])].sort()).toEqual(cold.map(({ id }) => id).sort());
 });
 
 test('L8: a run that joins lends the finding its words only when it is graver, and is never hidden', async () => {

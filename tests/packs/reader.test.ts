@@ -110,6 +110,7 @@ describe('a whole pack', () => {
     expect(rule('development-short')).toMatchObject({
       for: { method: ['manual'] },
       clears: 'never',
+      cause: 'development',
       join: { count: 60, unit: 'min' },
       citation: { text: 'Invented Code 1-2-3' },
     });
