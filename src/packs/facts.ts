@@ -10,7 +10,7 @@ export interface FactDefinition {
   /** UCUM code of the canonical unit, for quantities. */
   readonly unit?: string;
   /** How messages write it: 76 F, 5:00, 3 d. */
-  readonly shown?: 'temperature' | 'clock' | 'days' | 'date';
+  readonly shown?: 'temperature' | 'temperatureDifference' | 'clock' | 'days' | 'date';
   readonly meaning: string;
   /** What a person would write down of it, for the weekly list, where the meaning says more than that. */
   readonly called?: string;
@@ -392,6 +392,12 @@ const list: readonly FactDefinition[] = [
   },
   // Instruments.
   {
+    name: 'instrument.name',
+    kind: 'text',
+    meaning: 'the instrument the event is about',
+    fedBy: ['instrument.checked', 'bath.measured'],
+  },
+  {
     name: 'instrument.kind',
     kind: 'text',
     words: ['thermometer', 'timer', 'densitometer'],
@@ -402,6 +408,7 @@ const list: readonly FactDefinition[] = [
     name: 'instrument.temperatureError',
     kind: 'quantity',
     unit: 'K',
+    shown: 'temperatureDifference',
     meaning: 'thermometer: reading against reference, without sign',
     fedBy: ['instrument.checked'],
   },

@@ -244,3 +244,57 @@ test('L10: people’s work finds the finding that covers its instant, open or cl
   office.add('2026-02-11T16:00', 'finding.acknowledged', { ...address, instant: later });
   expect(office.fold().state.orphans).toMatchObject([{ ref: { type: 'finding.acknowledged' }, ...address }]);
 });
+
+describe('what the shipped rules say', () => {
+  const said = async (events: readonly (readonly [string, string, Record<string, unknown>])[]) => {
+    const { packs } = await loadPacks('rules');
+    const office = new Office([]);
+    for (const [local, type, data] of events) office.add(local, type, data);
+    return [...foldSite(office.events, new PackBook(packs)).findings.values()].map(({ message }) => message);
+  };
+
+  test('an instrument by its name, and its error in the degrees that people read', async () => {
+    const kelvin = await said([
+      [
+        '2026-03-02T07:40',
+        'instrument.checked',
+        { instrument: 'tank-2', kind: 'thermometer', reading: degF(64.5), reference: degF(68) },
+      ],
+    ]);
+    expect(kelvin).toEqual(['Thermometer tank-2 is off by 3.5 F; 1 F is allowed.']);
+    const timer = { kind: 'timer', reading: { value: 330, unit: 's' }, reference: { value: 300, unit: 's' } };
+    expect(await said([['2026-03-02T07:40', 'instrument.checked', { instrument: 'wall-clock', ...timer }]])).toEqual([
+      expect.stringMatching(/^Timer wall-clock is off by 10 %/),
+    ]);
+    const meter = { kind: 'densitometer', reading: 1.6, reference: 1.5 };
+    expect(await said([['2026-03-02T07:40', 'instrument.checked', { instrument: 'D-1', ...meter }]])).toEqual([
+      expect.stringMatching(/^Densitometer D-1 is off by 0.1;/),
+    ]);
+  });
+
+  test('one film is one film, and a second fixing at the tank is not chairside', async () => {
+    const hot = { developer: { temperature: degF(83), time: { value: 2, unit: 'min' } } };
+    const day = { fixer: { time: { value: 20, unit: 'h' } }, wash: { time: { value: 20, unit: 'h' } } };
+    const run = (count: number) => ({ ...films(count), ...hot, ...day, endpoint: 'sight' });
+    const refixed = {
+      line: 'M1',
+      fixer: { time: { value: 2, unit: 'min' } },
+      wash: { time: { value: 20, unit: 'min' } },
+    };
+    const one = await said([
+      ['2026-03-02T08:00', 'film.processed', run(1)],
+      ['2026-03-02T09:00', 'film.refixed', { ...refixed, count: 1 }],
+    ]);
+    expect(one.filter((text) => /\b1 films/.test(text))).toEqual([]);
+    expect(one).toContainEqual(expect.stringMatching(/^1 film fixed 2:00 for keeping/));
+    for (const start of ['1 film developed at 83 F', '1 film developed by sight', '1 film left 20:00:00 in the fixer'])
+      expect(one).toContainEqual(expect.stringContaining(start));
+    const more = await said([['2026-03-02T08:00', 'film.processed', run(2)]]);
+    for (const start of [
+      '2 films developed at 83 F',
+      '2 films developed by sight',
+      '2 films left 20:00:00 in the wash',
+    ])
+      expect(more).toContainEqual(expect.stringContaining(start));
+  });
+});

@@ -152,6 +152,13 @@ describe('a whole pack', () => {
       ]);
   });
 
+  test('a word may follow a number: one for 1, another for the rest', () => {
+    const say = (text: string) => readPack(good.replace('{count} runs on {line} by sight.', text), 'whole.good.yaml');
+    expect(say('{count} {count|run|runs} on {line}.').diagnostics).toEqual([]);
+    for (const wrong of ['{count|run}', '{count|a|b|c}', '{cuont|run|runs}', '{|run|runs}'])
+      expect(say(`${wrong} by sight`).diagnostics.map(({ code }) => code)).toEqual(['placeholder-unknown']);
+  });
+
   test('is the same when it is written as JSON', () => {
     expect(readPack(JSON.stringify(parse(good)), 'pack.json').pack).toEqual(pack);
   });

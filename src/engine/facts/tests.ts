@@ -1,5 +1,6 @@
 import type { Moment } from '../moment.js';
 import { stripDifference } from '../wedge.js';
+import { wordIn } from '../refs.js';
 import type { FactReader } from './reader.js';
 
 function wedge({ event, line }: Moment) {
@@ -48,6 +49,7 @@ export const testFacts: Record<string, FactReader> = {
   'darkroom.lightTight.densityIncrease': (moment) => darkroomTest(moment, 'lightTight')?.densityIncrease,
   'darkroom.safelight.outlineSeen': (moment) => darkroomTest(moment, 'safelight')?.outlineSeen,
   'darkroom.safelight.densityIncrease': (moment) => darkroomTest(moment, 'safelight')?.densityIncrease,
+  'instrument.name': (moment) => moment.event && wordIn(moment.event, 'instrument'),
   'instrument.kind': (moment) => (moment.event?.type === 'instrument.checked' ? moment.event.data.kind : undefined),
   'instrument.temperatureError': (moment) => error(moment, 'thermometer', difference),
   'instrument.timeError': (moment) =>
