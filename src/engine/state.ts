@@ -34,11 +34,13 @@ export interface SiteState {
   uneased: Record<string, string[]>;
   /** Recently closed ones, newest last: people's late words still attach to them. */
   closed: Finding[];
+  /** What people did that no finding covers, newest last; absent: nothing. */
+  orphans?: Orphan[];
   /** Checks that could not be judged, by `rule|topic`, until they can. */
   unevaluable: Record<string, Unevaluable>;
   /** The next instant at which time alone changes something, or null: when a sweep has to look. */
   nextDue: number | null;
-  /** What fell out of a ring, or could not be attached, by kind. */
+  /** What fell out of a ring, by kind. */
   dropped: Record<string, number>;
 }
 
@@ -60,6 +62,8 @@ export interface LineState {
   sinceReplenished: { days: number; films: number };
   replenishedAt?: number;
   wedge?: { at: number; steps: number; direction: 'lighter' | 'darker' | 'same' };
+  /** Densities of the reference film, base plus fog first, once a strip that did not differ from it was read. */
+  reference?: { id?: string; lot?: string; densities: number[] };
   fixerClearing?: { fresh?: number; latest?: number; at: number };
   status: { status: 'inUse' | 'outOfUse'; at: number } | null;
 }
@@ -135,6 +139,15 @@ export interface DutyState {
   finding?: string;
 }
 
+/** People's work that found no finding: the event, and what it was addressed to. Instants in ms. */
+export interface Orphan {
+  readonly ref: EventRef;
+  readonly finding?: string;
+  readonly rule?: string;
+  readonly topic?: string;
+  readonly instant?: number;
+}
+
 export interface Unevaluable {
   readonly rule: string;
   readonly topic: string;
@@ -149,6 +162,7 @@ export interface Unevaluable {
 export const caps = {
   films: 1000,
   closed: 100,
+  orphans: 50,
   findings: 500,
   pending: 200,
   evidence: 20,

@@ -62,11 +62,27 @@ const measured = always(
   fc.record({ line, bath: fc.constantFrom('developer', 'developer', 'fixer', 'wash'), temperature: degrees }),
   (data) => ({ type: 'bath.measured', data }),
 );
+/** Base plus fog, then seven steps; a lighter or darker strip is the same ramp shifted. */
+const ramp = (shift: number) => [
+  0.2,
+  ...[1, 2, 3, 4, 5, 6, 7].map((step) => Math.max(0.05, (1 + 4 * (step + shift)) / 10)),
+];
 const strip = always(
-  fc.record({ line, steps: fc.integer({ min: 0, max: 5 }), lighter: fc.boolean() }),
-  ({ line, steps, lighter }) => ({
+  fc.record({
+    line,
+    steps: fc.integer({ min: 0, max: 5 }),
+    lighter: fc.boolean(),
+    how: fc.constantFrom('seen', 'seen', 'both', 'densities'),
+  }),
+  ({ line, steps, lighter, how }) => ({
     type: 'stepwedge.read',
-    data: { line, difference: steps === 0 ? { steps } : { steps, direction: lighter ? 'lighter' : 'darker' } },
+    data: {
+      line,
+      ...(how === 'densities'
+        ? {}
+        : { difference: steps === 0 ? { steps } : { steps, direction: lighter ? 'lighter' : 'darker' } }),
+      ...(how === 'seen' ? {} : { densities: ramp(lighter ? -steps : steps) }),
+    },
   }),
 );
 const run = always(

@@ -73,16 +73,29 @@ export function runsOffTheChart(events: readonly AnyEvent[], law: Law): Map<stri
   return off;
 }
 
-/** Holds by the wedge strip: more than two steps from the reference; only another strip ends them. */
+/**
+ * Holds by the wedge strip: more than two steps from the reference; only another strip ends them (L17a). A strip read in
+ * densities alone is as many steps off as its middle step lies from the middle on the reference film, whose densities
+ * are those of the first strip that did not differ from it and was read so; they stay (L16). Before it nobody can say.
+ */
 export function wedgeHolds(events: readonly AnyEvent[], line: string): Expected[] {
   const holds: Expected[] = [];
   let open: { opened: number; films: number } | undefined;
+  let aims: readonly number[] | undefined;
   for (const event of inOrder(events)) {
     // L17a counts patients' films during a hold; strips and other test films are how it ends.
     const patients = event.type === 'film.processed' && (event.data.purpose ?? 'patient') === 'patient';
     if (patients && event.data.line === line && open) open.films += filmsOf(event.data);
-    if (event.type !== 'stepwedge.read' || event.data.line !== line || event.data.difference === undefined) continue;
-    const off = event.data.difference.steps > 2;
+    if (event.type !== 'stepwedge.read' || event.data.line !== line) continue;
+    const { difference, densities } = event.data;
+    let off: boolean;
+    if (difference !== undefined) off = difference.steps > 2;
+    else if (aims !== undefined && densities !== undefined) {
+      // Of seven steps the fourth is the middle; strips here are as dark as a whole step, or darker or lighter than all.
+      const near = aims.slice(2, 7);
+      off = !near.some((aim) => Math.abs(aim - (densities[4] ?? NaN)) < 1e-6);
+    } else continue;
+    if (difference?.steps === 0) aims ??= densities;
     if (off) open ??= { opened: event.at, films: 0 };
     else if (open) {
       holds.push({ what: `hold ${line}`, severity: 'standard', ...open, closed: event.at });

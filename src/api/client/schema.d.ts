@@ -237,7 +237,7 @@ export interface paths {
         };
         /**
          * What the person at the darkroom door reads
-         * @description The state of each line and unit (clear, check, hold), at most three cards, what is due, and the weekly list. It hides nothing from lists and reports.
+         * @description The state of each line and unit (clear, check, hold), at most three cards, law and standard still to be resolved, what is due, the weekly list, and work of people that found no finding. It hides nothing from lists and reports.
          *
          *     Needs `findings:read`.
          */
@@ -1989,7 +1989,7 @@ export interface components {
                  */
                 lot?: string;
                 /**
-                 * @description Base plus fog first, then the steps.
+                 * @description Base plus fog first, then the steps. Beside a difference of 0 steps they become those of the reference film; later strips are compared with them.
                  * @example [
                  *       0.22,
                  *       0.4,
@@ -5549,8 +5549,12 @@ export interface components {
             cards: components["schemas"]["Card"][];
             /** @description Cards that did not fit. */
             more: number;
+            /** @description No cards, and not gone: each waits for a cause and an action. */
+            standing: components["schemas"]["Standing"][];
             due: components["schemas"]["DueItem"][];
             weekly: components["schemas"]["WeeklyItem"][];
+            /** @description The latest 50, latest first. */
+            orphans: components["schemas"]["Orphan"][];
             /**
              * @description Part of every answer that could steer work on a patient.
              * @example The dentist decides. Local code and the maker’s sheet come first.
@@ -5574,6 +5578,24 @@ export interface components {
             nextTest?: string;
             /** @description What the rule itself adds. */
             caution?: string;
+            line?: string;
+            tube?: string;
+            rule: string;
+            /** @enum {string} */
+            severity: "advice" | "warning" | "standard" | "law";
+            /**
+             * Format: date-time
+             * @description RFC 3339, UTC.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            since: string;
+            findings: string[];
+            count: number;
+        };
+        /** @description Law or standard, over since a later run in range, and not resolved by anybody. */
+        Standing: {
+            /** @description What it is, with its numbers. */
+            what: string;
             line?: string;
             tube?: string;
             rule: string;
@@ -5629,6 +5651,33 @@ export interface components {
              */
             since: string;
             finding?: string;
+            /**
+             * @description Facts that are not on record.
+             * @example [
+             *       "run.developer.time"
+             *     ]
+             */
+            missing?: string[];
+            /**
+             * @description Types of events that would supply them.
+             * @example [
+             *       "film.processed"
+             *     ]
+             */
+            send?: string[];
+        };
+        /** @description What somebody did about a finding that is not there (any more): a replay gave no finding that covers it. The words are in the event. */
+        Orphan: {
+            event: components["schemas"]["EventRef"];
+            finding?: string;
+            rule?: string;
+            topic?: string;
+            /**
+             * Format: date-time
+             * @description RFC 3339, UTC.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            instant?: string;
         };
         EffectiveLimits: {
             site: string;

@@ -8,7 +8,7 @@ import { Problem } from '../problems.js';
 import { asOf } from '../query.js';
 import { boardAnswer, dueAnswer, limitsAnswer, siteId } from '../schemas/sites.js';
 import type { Services } from '../services.js';
-import { rfc3339 } from '../time.js';
+import { rfc3339, rfc3339Maybe } from '../time.js';
 import { unknownSite } from './sites.js';
 
 /** How far ahead somebody may ask what will be due: every day of it is worked through. */
@@ -35,7 +35,7 @@ export const getBoard = operation({
   tag: 'Sites',
   summary: 'What the person at the darkroom door reads',
   description:
-    'The state of each line and unit (clear, check, hold), at most three cards, what is due, and the weekly list. It hides nothing from lists and reports.',
+    'The state of each line and unit (clear, check, hold), at most three cards, law and standard still to be resolved, what is due, the weekly list, and work of people that found no finding. It hides nothing from lists and reports.',
   access: 'findings:read',
   params: siteId,
   query,
@@ -52,8 +52,14 @@ export const getBoard = operation({
         ...board,
         at: rfc3339(board.at),
         cards: board.cards.map((card) => ({ ...card, since: rfc3339(card.since) })),
+        standing: board.standing.map((item) => ({ ...item, since: rfc3339(item.since) })),
         due: board.due.map(dueView),
         weekly: board.weekly.map((item) => ({ ...item, since: rfc3339(item.since) })),
+        orphans: board.orphans.map(({ ref, instant, ...address }) => ({
+          event: { ...ref, at: rfc3339(ref.at) },
+          ...address,
+          instant: rfc3339Maybe(instant),
+        })),
         caution,
       },
     };

@@ -2,7 +2,7 @@ import * as z from 'zod';
 import { siteConfigured } from '../../events/site-events.js';
 import { id, instant } from '../../events/parts.js';
 import { layers, severities } from '../../packs/model.js';
-import { caution, citation, next, severity, verdict, when } from './common.js';
+import { caution, citation, eventRef, next, severity, verdict, when } from './common.js';
 
 const { name, zone, jurisdictions, lines, tubes, workingDays, by, note } = siteConfigured.shape;
 
@@ -125,6 +125,10 @@ const card = z
     count: z.number().int(),
   })
   .meta({ id: 'Card', description: 'Four lines: the state, what it is, what to do now, the next test.' });
+const standing = card.omit({ state: true, doNow: true, nextTest: true, caution: true }).meta({
+  id: 'Standing',
+  description: 'Law or standard, over since a later run in range, and not resolved by anybody.',
+});
 const weekly = z
   .object({
     kind: z.enum(['advice', 'notEvaluable']),
@@ -133,8 +137,29 @@ const weekly = z
     text: z.string(),
     since: when,
     finding: z.string().optional(),
+    missing: z
+      .array(z.string())
+      .optional()
+      .meta({ description: 'Facts that are not on record.', example: ['run.developer.time'] }),
+    send: z
+      .array(z.string())
+      .optional()
+      .meta({ description: 'Types of events that would supply them.', example: ['film.processed'] }),
   })
   .meta({ id: 'WeeklyItem' });
+const orphan = z
+  .object({
+    event: eventRef,
+    finding: z.string().optional(),
+    rule: z.string().optional(),
+    topic: z.string().optional(),
+    instant: when.optional(),
+  })
+  .meta({
+    id: 'Orphan',
+    description:
+      'What somebody did about a finding that is not there (any more): a replay gave no finding that covers it. The words are in the event.',
+  });
 export const boardAnswer = z
   .object({
     site: z.string(),
@@ -144,8 +169,10 @@ export const boardAnswer = z
     tubes: z.array(station),
     cards: z.array(card).max(3),
     more: z.number().int().meta({ description: 'Cards that did not fit.' }),
+    standing: z.array(standing).meta({ description: 'No cards, and not gone: each waits for a cause and an action.' }),
     due: z.array(due),
     weekly: z.array(weekly),
+    orphans: z.array(orphan).meta({ description: 'The latest 50, latest first.' }),
     caution,
   })
   .meta({ id: 'Board' });

@@ -101,7 +101,7 @@ const endedBy: Readonly<Record<string, string>> = {
 function lifeOf({ openedAt, closedAt, closedBy, films }: ShownFinding, zone: string): string {
   const opened = DateTime.fromISO(openedAt, { zone });
   const begun = opened.toFormat('ccc d LLL HH:mm');
-  const concerned = films > 0 ? `, ${films} films` : '';
+  const concerned = films > 0 ? `, ${films} ${films === 1 ? 'film' : 'films'}` : '';
   if (closedAt === undefined) return `open since ${begun}${concerned}.`;
   const closed = DateTime.fromISO(closedAt, { zone });
   const until = closed.toFormat(closed.hasSame(opened, 'day') ? 'HH:mm' : 'ccc d LLL HH:mm');
