@@ -96,5 +96,6 @@ function rejudge(base: Base, duty: Said<Duty>, finding: Finding, instances: Duty
     const [a, b] = [highestBroken(one.chain), highestBroken(top.chain)];
     return a !== undefined && (b === undefined || isHigher(a.severity, b.severity)) ? one : top;
   }, first);
-  if (restate(finding, duty, gravest.moment, gravest.chain)) touched.add(finding);
+  const owing = still.map(({ instance }) => instance);
+  if (restate(finding, duty, { ...gravest, owing })) touched.add(finding);
 }

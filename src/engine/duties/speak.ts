@@ -127,9 +127,18 @@ function rise(finding: Finding, spoken: Firing): void {
  * The rules in force have changed under an open finding: what it says now, on whose word, higher or lower. Returns whether
  * anything of it changed.
  */
-export function restate(finding: Finding, duty: Said<Duty>, moment: Moment, chain: Verdict[]): boolean {
+export function restate(
+  finding: Finding,
+  duty: Said<Duty>,
+  {
+    moment,
+    chain,
+    owing,
+  }: { readonly moment: Moment; readonly chain: Verdict[]; readonly owing: readonly DutyState[] },
+): boolean {
   if (JSON.stringify(finding.chain) === JSON.stringify(chain)) return false;
-  const spoken = speak(duty, moment, chain, finding.dueAt);
+  const baths = inOrder(owing.filter(({ bath }) => bath !== undefined));
+  const spoken = speak(duty, moment, chain, { due: finding.dueAt, baths });
   finding.severity = spoken.severity;
   finding.citation = highestBroken(chain)?.citation ?? duty.citation;
   finding.chain = chain;
