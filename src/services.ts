@@ -24,6 +24,7 @@ import type { Ledger } from './ledger/context.js';
 import type { Intake } from './ledger/intake.js';
 import type { KeyRecord, Keys } from './ledger/keys.js';
 import type { Organisations } from './ledger/organisations.js';
+import { configurationsAt, findEvents } from './ledger/configurations.js';
 import { listEvents, listRejected, listSites, oneSite, unjudgedSites } from './ledger/queries.js';
 import type { Incoming } from './ledger/results.js';
 import { stateAt } from './ledger/site-view.js';
@@ -114,6 +115,7 @@ function eventService({ database, ledger, intake, organisations }: Parts): Event
     accept: (organisation, events) => intake.accept(organisation, events),
     recordRejected: (organisation, refused) => intake.recordRejected(organisation, refused),
     list: (organisation, filter, paging) => listEvents(database, organisation, filter, paging),
+    find: (organisation, places) => findEvents(database, organisation, places),
     rejected: (organisation, filter, paging) => listRejected(database, organisation, filter, paging),
   };
 }
@@ -141,6 +143,7 @@ function siteService({ database, ledger }: Parts): SiteService {
   return {
     list: (organisation, sites, paging) => listSites(database, organisation, sites, paging),
     one: (organisation, site) => oneSite(database, organisation, site),
+    configurations: (organisation, site, at) => configurationsAt(database, organisation, site, at),
     async board(organisation, site, at) {
       const view = await stateAt(ledger, organisation, site, at);
       return view === null || view.state.site === null ? null : board(view.state, at, view.book);

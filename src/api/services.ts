@@ -1,3 +1,4 @@
+import type { EventPlace, StandingConfigurations } from '../ledger/configurations.js';
 import type { RejectedEvent } from '../ledger/queries.js';
 import type { Logger } from 'pino';
 import type { Registry } from 'prom-client';
@@ -75,6 +76,8 @@ export interface EventService {
   accept(organisation: string, events: readonly Incoming[]): Promise<Accepted>;
   recordRejected(organisation: string, refused: readonly Refused[]): Promise<void>;
   list(organisation: string, filter: EventFilter, paging: Paging): Promise<Page<StoredEvent>>;
+  /** Those of the events that are in the ledger, with their types. */
+  find(organisation: string, places: readonly EventPlace[]): Promise<readonly (EventPlace & { type: string })[]>;
   rejected(organisation: string, filter: RejectedFilter, paging: Paging): Promise<Page<RejectedEvent>>;
 }
 /** `sites`: those that may be seen; absent: all. Instants are [from, to). */
@@ -86,7 +89,7 @@ export interface EventFilter {
   readonly to?: number | undefined;
 }
 export type RejectedFilter = Pick<EventFilter, 'sites' | 'source' | 'from' | 'to'>;
-export type { RejectedEvent };
+export type { EventPlace, RejectedEvent, StandingConfigurations };
 export interface StoredEvent {
   readonly source: string;
   readonly id: string;
@@ -143,6 +146,8 @@ export interface Changes {
 export interface SiteService {
   list(organisation: string, sites: readonly string[] | undefined, paging: Paging): Promise<Page<SiteRow>>;
   one(organisation: string, site: string): Promise<SiteRow | null>;
+  /** How the site was configured at exactly this instant (ms). */
+  configurations(organisation: string, site: string, at: number): Promise<StandingConfigurations>;
   /** As of an instant; null when there is no such site. */
   board(organisation: string, site: string, at: number): Promise<Board | null>;
   due(organisation: string, site: string, at: number): Promise<readonly DueItem[] | null>;

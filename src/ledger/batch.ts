@@ -102,7 +102,7 @@ class Batch {
     await known.prepare(this.#tx, this.#organisation, this.#batch);
     const first = new Map<string, Incoming>();
     const faults = this.#batch.map((incoming) => {
-      const fault = known.faultOf(incoming.event);
+      const fault = known.faultOf(incoming);
       const key = keyOf(incoming.event);
       if (fault === undefined && !first.has(key)) first.set(key, incoming);
       return fault;
@@ -170,9 +170,10 @@ function holderOf({ event: { source, id, site, at }, hash }: Incoming): KeyHolde
   return { source, id, site, hash, at };
 }
 
-function conflict({ event }: Incoming, holder: KeyHolder | undefined): EventFault {
-  const where =
-    holder !== undefined && holder.site !== event.site ? ` at the site ${holder.site}` : ' with other content';
+function conflict({ event, sees }: Incoming, holder: KeyHolder | undefined): EventFault {
+  const elsewhere = holder !== undefined && holder.site !== event.site;
+  const named = elsewhere && (sees?.includes(holder.site) ?? true);
+  const where = named ? ` at the site ${holder.site}` : elsewhere ? ' at another site' : ' with other content';
   return {
     pointer: '/id',
     code: 'id-conflict',

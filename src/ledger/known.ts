@@ -1,5 +1,4 @@
 import type { Transaction } from '../db/port.js';
-import type { AnyEvent } from '../events/event.js';
 import { nearest } from '../events/nearest.js';
 import type { OpenSite } from './open-sites.js';
 import type { EventFault, Incoming } from './results.js';
@@ -39,10 +38,11 @@ export class KnownNames {
     this.#sites = rows.map(({ site }) => site);
   }
 
-  faultOf(event: AnyEvent): EventFault | undefined {
+  faultOf({ event, sees }: Incoming): EventFault | undefined {
     const open = this.#open.get(event.site);
     if (open === undefined) {
-      return fault('/site', 'unknown-site', `The site ${event.site} is not configured`, event.site, this.#sites);
+      const known = sees === undefined ? this.#sites : this.#sites.filter((site) => sees.includes(site));
+      return fault('/site', 'unknown-site', `The site ${event.site} is not configured`, event.site, known);
     }
     // A site that cannot be judged has no configuration at hand; the fold will cope with a line it does not know.
     if (open.entry === undefined || event.type === 'site.configured') return undefined;

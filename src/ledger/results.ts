@@ -16,6 +16,8 @@ export interface Incoming {
   readonly sent: unknown;
   /** Hash of its content: equal for a repetition. */
   readonly hash: string;
+  /** The sites that an answer may name to whoever sent it; absent: all. */
+  readonly sees?: readonly string[];
 }
 
 export interface EventResult {

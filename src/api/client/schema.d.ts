@@ -216,7 +216,7 @@ export interface paths {
         get: operations["getSite"];
         /**
          * Set a site up, or change how it is set up
-         * @description Writes a `site.configured` event in force from `validFrom`. A line or unit that is left out ends; none is ever removed. A change of the time zone takes effect with the next day of the site. The same body again changes nothing.
+         * @description Writes a `site.configured` event in force from `validFrom`. A line or unit that is left out ends; none is ever removed. A change of the time zone takes effect with the next day of the site. The same body again changes nothing. Another body for the same instant takes the earlier one back (`event.retracted`) and stands in its place; where another sender configured the site at that very instant, the answer is `conflict`.
          *
          *     Needs `events:write`.
          */
@@ -341,7 +341,7 @@ export interface paths {
         };
         /**
          * The keys, without their secrets
-         * @description The key of STEPWEDGE_ADMIN_KEY is not among them: it is in force while the variable is set.
+         * @description The key of STEPWEDGE_ADMIN_KEY is not among them: it is in force while the variable is set. A bound key sees those that reach no farther than itself.
          *
          *     Needs `admin`.
          */
@@ -349,7 +349,9 @@ export interface paths {
         put?: never;
         /**
          * Make a key
-         * @description Needs `admin`.
+         * @description A bound key makes only keys that reach no farther than itself.
+         *
+         *     Needs `admin`.
          */
         post: operations["createKey"];
         delete?: never;
@@ -4955,13 +4957,13 @@ export interface components {
              */
             name: string;
             scopes: components["schemas"]["Scope"][];
-            /** @description Only these sites; left out: all. */
+            /** @description Only these sites; left out: all. A bound key must give some of its own. */
             sites?: string[];
-            /** @description Only events with these senders; left out: any. */
+            /** @description Only events with these senders; left out: any. What the API writes itself is sent as `stepwedge/api`. A bound key must give some of its own. */
             sources?: string[];
         };
         /**
-         * @description What a key may do; `admin` includes the rest.
+         * @description What a key may do; `admin` includes the rest. `packs:write` and `reports:read` are used by no address yet.
          * @enum {string}
          */
         Scope: "events:write" | "findings:read" | "findings:write" | "packs:write" | "reports:read" | "admin";
@@ -7116,7 +7118,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `id-conflict`: The same source and id came before with other content. */
+            /** @description `conflict`: Not possible as things stand. */
             409: {
                 headers: {
                     [name: string]: unknown;

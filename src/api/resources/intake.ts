@@ -1,17 +1,14 @@
 import { httpEvents, httpMode, mediaTypes } from '../../events/http.js';
 import type { EventFault, EventResult } from '../../ledger/results.js';
 import { outline, parseJson } from '../json.js';
-import { hasScope, type Key, maySendAs, mayUseSite } from '../keys.js';
 import { exampleEvent, event, eventBatch, intakeAnswer } from '../schemas/events.js';
 import { operation, type RawInput } from '../operation.js';
+import { permitted, permittedRetractions } from '../permitted.js';
 import { Problem, type ProblemBody, problemBody, type ProblemCode } from '../problems.js';
-import type { Read, Refused, Services } from '../services.js';
+import type { Read, Services } from '../services.js';
 
 /** Caps of one request, besides the size of its body. */
 export const caps = { events: 1000, eventBytes: 64 * 1024 } as const;
-
-/** The sender name under which the API writes what people do. */
-export const ownSource = 'stepwedge/api';
 
 const example = { summary: 'A run of four films', value: exampleEvent('film.processed') };
 const batchExample = {
@@ -75,7 +72,8 @@ export const postEvents = operation({
   async handle({ key, raw, services }) {
     const { mode, events, sizes } = readBody(raw);
     const reader = await services.events.reader(key.organisation);
-    const reads = events.map((body, at) => permitted(key, body, reader(body, sizes[at])));
+    const sent = events.map((body, at) => permitted(key, reader(body, sizes[at])));
+    const reads = await permittedRetractions(services, key, sent);
     const { results, findings } = await take(services, key.organisation, reads);
     const answers = results.map(({ faults, ...result }) => ({
       ...result,
@@ -137,28 +135,6 @@ export async function take(services: Services, organisation: string, reads: read
 }
 
 type ResultLike = Omit<EventResult, 'source' | 'id'> & { readonly source?: string; readonly id?: string };
-
-/** What the key may not send is refused like any other event: the rest of its batch goes in. */
-function permitted(key: Key, body: unknown, read: Read): Read {
-  if (!read.ok) return read;
-  const { event } = read.incoming;
-  const refuse = (pointer: string, message: string): Read => {
-    const faults: EventFault[] = [{ pointer, code: 'forbidden', message }];
-    const { source, id, site, type } = event;
-    const refusal: Refused = { source, id, site, type, faults };
-    return { ok: false, refusal };
-  };
-  if (!mayUseSite(key, event.site)) return refuse('/site', `the key “${key.name}” is not for the site ${event.site}`);
-  if (!maySendAs(key, event.source))
-    return refuse('/source', `the key “${key.name}” is not for the sender ${event.source}`);
-  if (event.source === ownSource)
-    return refuse('/source', `${ownSource} is the server itself; send under a name of your own`);
-  const peoples = event.type.startsWith('finding.') || event.type === 'cause.confirmed';
-  if (peoples && !hasScope(key, 'findings:write')) {
-    return refuse('/type', `the key “${key.name}” lacks the scope findings:write, which ${event.type} needs`);
-  }
-  return read;
-}
 
 const codes: Readonly<Record<string, ProblemCode>> = {
   'id-conflict': 'id-conflict',
