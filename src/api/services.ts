@@ -8,6 +8,8 @@ import type { EffectiveLimit } from '../engine/limits.js';
 import type { Finding, FindingState } from '../engine/finding.js';
 import type { SiteState } from '../engine/state.js';
 import type { Accepted, EventFault, Incoming } from '../ledger/results.js';
+import type { Place } from '../packs/book.js';
+import type { Unspoken } from '../packs/jurisdictions.js';
 import type { Pack, Severity } from '../packs/model.js';
 import type { Key, Scope } from './keys.js';
 
@@ -149,9 +151,9 @@ export interface SiteService {
   /** How the site was configured at exactly this instant (ms). */
   configurations(organisation: string, site: string, at: number): Promise<StandingConfigurations>;
   /** As of an instant; null when there is no such site. */
-  board(organisation: string, site: string, at: number): Promise<Board | null>;
+  board(organisation: string, site: string, at: number): Promise<Warned<{ board: Board }> | null>;
   due(organisation: string, site: string, at: number): Promise<readonly DueItem[] | null>;
-  limits(organisation: string, site: string, at: number): Promise<readonly EffectiveLimit[] | null>;
+  limits(organisation: string, site: string, at: number): Promise<Warned<{ items: readonly EffectiveLimit[] }> | null>;
   state(organisation: string, site: string, at: number): Promise<SiteState | null>;
 }
 export interface SiteRow {
@@ -161,10 +163,17 @@ export interface SiteRow {
   readonly unjudged: string | null;
 }
 
+/** With what of the site's law is not checked. */
+export type Warned<T> = T & { readonly warnings: readonly Unspoken[] };
+
 export interface PackService {
   /** In order of id. */
   list(): readonly Pack[];
   one(id: string): { readonly pack: Pack; readonly text: string } | undefined;
+  /** The places that any of them is for. */
+  readonly jurisdictions: ReadonlySet<string>;
+  /** What of a place's law is not checked at an instant (ms). */
+  unspoken(place: Place, at: number): readonly Unspoken[];
 }
 
 export interface Health {

@@ -8,6 +8,7 @@ import type { Ledger } from './context.js';
 import { saveHeads, type SiteHead } from './heads.js';
 import { judgeSite } from './judge-site.js';
 import { KnownNames } from './known.js';
+import { noticesOf } from './notices.js';
 import { openSites, type OpenSite, waitingForReplay } from './open-sites.js';
 import { keyOf } from './read.js';
 import { keepRefusals } from './rejected.js';
@@ -88,7 +89,10 @@ class Batch {
     }
     const changes = await settle(this.#tx, this.#ledger, this.#organisation, judged, now());
     await saveHeads(this.#tx, this.#organisation, heads, now());
-    const results = await answersFor(this.#tx, this.#organisation, this.#batch, { fates, fresh, judged, unjudged });
+    const taken = this.#batch.filter((_, index) => fates[index]?.status !== 'rejected').map(({ event }) => event);
+    const notices = await noticesOf(this.#tx, this.#organisation, this.#ledger.book, taken);
+    const fared = { fates, fresh, judged, unjudged, notices };
+    const results = await answersFor(this.#tx, this.#organisation, this.#batch, fared);
     await this.#keepRefused(results);
     const retry = [...unjudged].filter(
       ([site, reason]) => reason === waitingForReplay || (fresh.get(site) ?? []).some(({ event }) => event.rank === 0),
@@ -98,7 +102,7 @@ class Batch {
 
   /** Sort out what cannot be taken and what came before; append the rest. */
   async #append(open: ReadonlyMap<string, OpenSite>): Promise<{ fates: Fate[]; fresh: Map<string, Incoming[]> }> {
-    const known = new KnownNames(this.#batch, open);
+    const known = new KnownNames(this.#batch, open, this.#ledger.book.obligations);
     await known.prepare(this.#tx, this.#organisation, this.#batch);
     const first = new Map<string, Incoming>();
     const faults = this.#batch.map((incoming) => {

@@ -4128,7 +4128,7 @@ export interface components {
          *       "time": "2026-03-11T09:05:00-05:00",
          *       "site": "brackenfold",
          *       "data": {
-         *         "obligation": "us-wa/office/garment-check",
+         *         "obligation": "us-wa-on-hand",
          *         "until": "2027-03-08"
          *       }
          *     }
@@ -4171,14 +4171,14 @@ export interface components {
             /**
              * @description A duty that can only be attested was done.
              * @example {
-             *       "obligation": "us-wa/office/garment-check",
+             *       "obligation": "us-wa-on-hand",
              *       "until": "2027-03-08"
              *     }
              */
             data: {
                 /**
-                 * @description The obligation, by the id that its pack gives it.
-                 * @example us-wa/office/garment-check
+                 * @description The obligation, by the id that its pack gives it; GET /v1/packs lists them.
+                 * @example us-wa-on-hand
                  */
                 obligation: string;
                 /**
@@ -4986,6 +4986,8 @@ export interface components {
             status: "accepted" | "duplicate" | "rejected";
             /** @description Ids of the findings that speak of this event now. */
             findings: string[];
+            /** @description A sentence, when it was taken but not to the effect that was probably meant. */
+            notice?: string;
             /**
              * @description Stored; judged in the background.
              * @constant
@@ -5485,6 +5487,8 @@ export interface components {
             }[];
             /** @description ISO weekdays, 1 is Monday. */
             workingDays: number[];
+            /** @description Whose law is not checked, because no pack in force speaks of it. Empty when all is. */
+            warnings: components["schemas"]["JurisdictionWarning"][];
             /** @description A configuration that waits for the next site-day. */
             next?: {
                 name: string;
@@ -5537,6 +5541,14 @@ export interface components {
             /** @description UCUM. */
             unit: string;
         };
+        JurisdictionWarning: {
+            /** @example us-ca */
+            jurisdiction: string;
+            /** @description The known name that was probably meant. */
+            nearest?: string;
+            /** @example No pack in force here speaks of us-ca: nothing of its law is checked. */
+            text: string;
+        };
         Board: {
             site: string;
             /**
@@ -5553,6 +5565,8 @@ export interface components {
             more: number;
             due: components["schemas"]["DueItem"][];
             weekly: components["schemas"]["WeeklyItem"][];
+            /** @description Whose law is not checked, because no pack in force speaks of it. Empty when all is. */
+            warnings: components["schemas"]["JurisdictionWarning"][];
             /**
              * @description Part of every answer that could steer work on a patient.
              * @example The dentist decides. Local code and the maker’s sheet come first.
@@ -5615,6 +5629,11 @@ export interface components {
             severity: components["schemas"]["Severity"];
             /** @description Films or follow-ups owed. */
             count?: number;
+            /**
+             * @description What an `obligation.done` names to say that it was done.
+             * @example us-wa-on-hand
+             */
+            obligation?: string;
             chain: components["schemas"]["Verdict"][];
         };
         WeeklyItem: {
@@ -5641,6 +5660,8 @@ export interface components {
              */
             at: string;
             items: components["schemas"]["EffectiveLimit"][];
+            /** @description Whose law is not checked, because no pack in force speaks of it. Empty when all is. */
+            warnings: components["schemas"]["JurisdictionWarning"][];
             /**
              * @description Part of every answer that could steer work on a patient.
              * @example The dentist decides. Local code and the maker’s sheet come first.
@@ -5741,6 +5762,8 @@ export interface components {
             rules: string[];
             limits: string[];
             charts: string[];
+            /** @description What its duties take as attested: `obligation` of an `obligation.done`. */
+            obligations: string[];
             /** @description What its source was searched for and did not show. */
             notKnown: string[];
         };

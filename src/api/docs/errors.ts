@@ -38,6 +38,8 @@ export const ledgerFaults = {
   'unknown-site': 'No site of that name is configured',
   'unknown-line': 'The site has no such line',
   'unknown-tube': 'The site has no such unit',
+  'unknown-obligation': 'No pack has such an obligation',
+  'unknown-jurisdiction': 'A place that can only be a slip of the pen',
   'id-conflict': 'The same source and id came before with other content',
   forbidden: 'The key may not send this',
   'not-stored': 'Could not be stored just now; send it again',

@@ -1,6 +1,7 @@
 import * as z from 'zod';
 import { requireOwnSender, requireSite } from '../auth.js';
 import type { Key } from '../keys.js';
+import { mistaken } from '../../packs/jurisdictions.js';
 import { operation } from '../operation.js';
 import { Problem } from '../problems.js';
 import { cursor, pageSize } from '../query.js';
@@ -70,11 +71,24 @@ export const putSite = operation({
   async handle({ key, params: { id }, body, services }) {
     requireSite(key, id);
     requireOwnSender(key);
+    refuseMistaken(body.jurisdictions, services.packs.jurisdictions);
     const before = await services.sites.state(key.organisation, id, services.now());
     await configure(services, key, id, body, before?.next ?? before?.site ?? undefined);
     return { status: before === null ? 201 : 200, body: await siteView(services, key, id) };
   },
 });
+
+/** A slip of the pen would switch a law off without a word. @throws Problem */
+function refuseMistaken(jurisdictions: readonly string[], known: ReadonlySet<string>): void {
+  const errors = jurisdictions.flatMap((one, at) => {
+    const found = mistaken(one, known);
+    const allowed = [...known].sort();
+    return found === undefined
+      ? []
+      : [{ pointer: `/jurisdictions/${at}`, code: 'unknown-jurisdiction', allowed, ...found }];
+  });
+  if (errors.length > 0) throw new Problem('invalid-body', undefined, { errors });
+}
 
 async function siteView(services: Services, key: Key, id: string) {
   requireSite(key, id);
@@ -83,7 +97,8 @@ async function siteView(services: Services, key: Key, id: string) {
   const config = state?.site ?? state?.next;
   if (row === null || state === null || config === null || config === undefined) throw unknownSite(id);
   const next = state.site === null || state.next === null ? undefined : configView(state.next);
-  return { ...rowView(row), ...configView(config), next };
+  const warnings = services.packs.unspoken(config, services.now());
+  return { ...rowView(row), ...configView(config), warnings, next };
 }
 
 /** @param at the instant asked about: a site that was not set up yet has no board, which is not a clear one. */

@@ -19,15 +19,10 @@ export const keyBody = z
       .max(1000)
       .optional()
       .meta({ description: 'Only these sites; left out: all. A bound key must give some of its own.' }),
-    sources: z
-      .array(eventAttribute('A sender.', 'pms'))
-      .min(1)
-      .max(100)
-      .optional()
-      .meta({
-        description:
-          'Only events with these senders; left out: any. What the API writes itself is sent as `stepwedge/api`. A bound key must give some of its own.',
-      }),
+    sources: z.array(eventAttribute('A sender.', 'pms')).min(1).max(100).optional().meta({
+      description:
+        'Only events with these senders; left out: any. What the API writes itself is sent as `stepwedge/api`. A bound key must give some of its own.',
+    }),
   })
   .meta({
     id: 'KeyBody',
