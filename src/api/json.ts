@@ -7,6 +7,8 @@ export const maxDepth = 64;
 export interface JsonOutline {
   /** Deepest nesting of objects and arrays; counting stops just above `maxDepth`. */
   readonly depth: number;
+  /** Fields of all its objects together: colons outside of texts. */
+  readonly members: number;
   /** Bytes of each element, when the body is an array. */
   readonly elements?: readonly number[];
 }
@@ -14,6 +16,7 @@ export interface JsonOutline {
 const quote = 0x22;
 const backslash = 0x5c;
 const comma = 0x2c;
+const colon = 0x3a;
 const openSquare = 0x5b;
 const closeSquare = 0x5d;
 const openCurly = 0x7b;
@@ -21,7 +24,7 @@ const closeCurly = 0x7d;
 const space = 0x20;
 
 /**
- * One pass over the bytes: how deep they nest and, for an array, how large each element is. It judges nothing else;
+ * One pass over the bytes: how deep they nest, how many fields they have and, for an array, how large each element is. It judges nothing else;
  * JSON.parse does. Needed first because JSON.parse recurses, and because a batch's caps should cost no parsing.
  */
 export function outline(bytes: Uint8Array): JsonOutline {
@@ -29,11 +32,14 @@ export function outline(bytes: Uint8Array): JsonOutline {
   let deepest = 0;
   let topIsArray: boolean | undefined;
   let elementStart = 0;
+  let members = 0;
   const elements: number[] = [];
   for (let i = 0; i < bytes.length; i++) {
     const byte = bytes[i];
     if (byte === quote) {
       for (i++; i < bytes.length && bytes[i] !== quote; i++) if (bytes[i] === backslash) i++;
+    } else if (byte === colon) {
+      members++;
     } else if (byte === openCurly || byte === openSquare) {
       if (depth === 0 && topIsArray === undefined) {
         topIsArray = byte === openSquare;
@@ -52,7 +58,7 @@ export function outline(bytes: Uint8Array): JsonOutline {
       elementStart = i + 1;
     }
   }
-  return topIsArray === true ? { depth: deepest, elements } : { depth: deepest };
+  return topIsArray === true ? { depth: deepest, members, elements } : { depth: deepest, members };
 }
 
 function blank(bytes: Uint8Array, from: number, to: number): boolean {
@@ -66,7 +72,7 @@ const utf8 = new TextDecoder('utf-8', { fatal: true });
  * The value of a JSON body.
  * @throws Problem `invalid-json` or `too-deep`.
  */
-export function parseJson(bytes: Uint8Array, { depth }: JsonOutline = outline(bytes)): unknown {
+export function parseJson(bytes: Uint8Array, { depth }: Pick<JsonOutline, 'depth'> = outline(bytes)): unknown {
   if (depth > maxDepth) {
     throw new Problem('too-deep', `The body nests more than ${maxDepth} levels deep.`, { also: { limit: maxDepth } });
   }

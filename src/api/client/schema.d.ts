@@ -382,6 +382,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Where things are */
+        get: operations["getEntrance"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/health/live": {
         parameters: {
             query?: never;
@@ -5830,6 +5847,19 @@ export interface components {
             /** @description The key itself. Shown this once; only its hash is stored. */
             secret: string;
         };
+        /** @description Where things are. */
+        Entrance: {
+            name: string;
+            version: string;
+            /** @description Pages about the API. */
+            docs: string;
+            /** @description The same as OpenAPI. */
+            contract: string;
+            ready: string;
+            events: string;
+            findings: string;
+            sites: string;
+        };
         Live: {
             /** @constant */
             status: "live";
@@ -7883,6 +7913,53 @@ export interface operations {
             };
             /** @description `storage-full`: No room left to store anything. */
             507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getEntrance: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Addresses. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Entrance"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong here. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
+            503: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -40,6 +40,7 @@ export const ledgerFaults = {
   'unknown-tube': 'The site has no such unit',
   'unknown-obligation': 'No pack has such an obligation',
   'unknown-jurisdiction': 'A place that can only be a slip of the pen',
+  'repeated-field': 'A field that the same object has twice',
   'id-conflict': 'The same source and id came before with other content',
   forbidden: 'The key may not send this',
   'not-stored': 'Could not be stored just now; send it again',
