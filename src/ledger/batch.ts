@@ -112,10 +112,16 @@ class Batch {
       return fault;
     });
     const holders = await append(this.#tx, this.#organisation, [...first.values()], this.#ledger.now());
+    // What was accepted once is a repetition, whatever packs have known since.
+    const refused = this.#batch.filter((_, index) => faults[index] !== undefined).map(({ event }) => event);
+    const earlier = new Map((await holdersOf(this.#tx, this.#organisation, refused)).map((one) => [keyOf(one), one]));
     const fates = this.#batch.map((incoming, index): Fate => {
       const fault = faults[index];
-      if (fault !== undefined) return { status: 'rejected', faults: [fault] };
       const key = keyOf(incoming.event);
+      if (fault !== undefined) {
+        const repeated = earlier.get(key)?.hash === incoming.hash;
+        return repeated ? { status: 'duplicate' } : { status: 'rejected', faults: [fault] };
+      }
       const appended = first.get(key);
       const holder = holders.get(key);
       if (holder === undefined && appended === incoming) return { status: 'accepted' };
