@@ -135,7 +135,7 @@ export function jsonBody(
   checkMediaType(contentType, [jsonType]);
   const shape = outline(bytes);
   const value = parseJson(bytes, shape);
-  const errors = repeatedNames(bytes, value, shape.members);
+  const errors = repeatedNames(bytes, value, shape);
   if (errors.length > 0) throw new Problem('invalid-body', undefined, { errors: errors.slice(0, 20) });
   return value;
 }

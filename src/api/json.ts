@@ -11,6 +11,8 @@ export interface JsonOutline {
   readonly members: number;
   /** Bytes of each element, when the body is an array. */
   readonly elements?: readonly number[];
+  /** Fields of the elements up to and including each one. */
+  readonly membersUpTo?: readonly number[];
 }
 
 const quote = 0x22;
@@ -24,8 +26,9 @@ const closeCurly = 0x7d;
 const space = 0x20;
 
 /**
- * One pass over the bytes: how deep they nest, how many fields they have and, for an array, how large each element is. It judges nothing else;
- * JSON.parse does. Needed first because JSON.parse recurses, and because a batch's caps should cost no parsing.
+ * One pass over the bytes: how deep they nest, how many fields they have and, for an array, how large each element is.
+ * It judges nothing else; JSON.parse does. Needed first because JSON.parse recurses, and because a batch's caps should
+ * cost no parsing.
  */
 export function outline(bytes: Uint8Array): JsonOutline {
   let depth = 0;
@@ -34,6 +37,7 @@ export function outline(bytes: Uint8Array): JsonOutline {
   let elementStart = 0;
   let members = 0;
   const elements: number[] = [];
+  const membersUpTo: number[] = [];
   for (let i = 0; i < bytes.length; i++) {
     const byte = bytes[i];
     if (byte === quote) {
@@ -51,14 +55,16 @@ export function outline(bytes: Uint8Array): JsonOutline {
     } else if (byte === closeCurly || byte === closeSquare) {
       if (depth === 1 && topIsArray === true && (elements.length > 0 || !blank(bytes, elementStart, i))) {
         elements.push(i - elementStart);
+        membersUpTo.push(members);
       }
       depth--;
     } else if (byte === comma && depth === 1 && topIsArray === true) {
       elements.push(i - elementStart);
+      membersUpTo.push(members);
       elementStart = i + 1;
     }
   }
-  return topIsArray === true ? { depth: deepest, members, elements } : { depth: deepest, members };
+  return topIsArray === true ? { depth: deepest, members, elements, membersUpTo } : { depth: deepest, members };
 }
 
 function blank(bytes: Uint8Array, from: number, to: number): boolean {

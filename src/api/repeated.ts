@@ -1,18 +1,27 @@
 import { visit } from 'jsonc-parser';
+import type { JsonOutline } from './json.js';
 import type { ProblemFault } from './problems.js';
 
 /** Faults listed of one thing. */
 const most = 20;
+/** Bytes that are read once more to say where a field is twice; a larger body would hold up everybody else's. */
+const mostRead = 1024 * 1024;
 
 /**
  * Fields that an object of the body has twice. JSON.parse takes the last one without a word; which of the two was meant
  * nobody can know. Counting costs a twentieth of parsing; only when the count differs are the bytes read once more.
- * @param value what was parsed of the bytes. @param members colons outside of texts, see `outline`.
+ * @param value what was parsed of the bytes.
  * @returns at most twenty of the body or, for a list, of each of its elements, in their order.
  */
-export function repeatedNames(bytes: Uint8Array, value: unknown, members: number): ProblemFault[] {
-  if (fields(value) === members) return [];
+export function repeatedNames(bytes: Uint8Array, value: unknown, shape: JsonOutline): ProblemFault[] {
+  if (fields(value) === shape.members) return [];
   const list = Array.isArray(value);
+  if (bytes.length > mostRead) {
+    const own = (at: number) => (shape.membersUpTo?.[at] ?? 0) - (shape.membersUpTo?.[at - 1] ?? 0);
+    const whole = list ? value.flatMap((item, at) => (fields(item) === own(at) ? [] : [`/${at}`])) : [''];
+    const message = 'has a field twice in one of its objects; write it once';
+    return whole.map((pointer) => ({ pointer, code: 'repeated-field', message }));
+  }
   const names: Set<string>[] = [];
   const said = new Map<string, Set<string>>();
   visit(new TextDecoder().decode(bytes), {

@@ -119,7 +119,7 @@ function readBody(raw: RawInput): Sent {
   if (read.fault !== undefined) throw new Problem('bad-request', sentence(read.fault.message));
   const sizes = read.mode === 'batch' ? (shape.elements ?? []) : [raw.bytes.length];
   const repeated = new Map<number, EventFault[]>();
-  for (const fault of body === undefined ? [] : repeatedNames(raw.bytes, body, shape.members)) {
+  for (const fault of body === undefined ? [] : repeatedNames(raw.bytes, body, shape)) {
     const [at, pointer] = placed(fault.pointer, mode === 'binary' ? 'data' : read.mode);
     repeated.set(at, [...(repeated.get(at) ?? []), { ...fault, pointer }]);
   }
