@@ -11,6 +11,7 @@ import {
 } from '../../src/db/sql/checkpoints.js';
 import { createHeads } from '../../src/db/sql/create-heads.js';
 import { dueSites } from '../../src/db/sql/due-sites.js';
+import { findAddressed } from '../../src/db/sql/find-addressed.js';
 import { findKeys } from '../../src/db/sql/find-keys.js';
 import { findingsOfEvents } from '../../src/db/sql/findings-of-events.js';
 import { lockHeads, lockHeadsForReading, lockHeadUnlessBusy, readHeads } from '../../src/db/sql/lock-heads.js';
@@ -85,6 +86,8 @@ export class MemoryDatabase implements Database {
     [findKeys, (rows: string) => this.#named(rows).flatMap((key) => this.#keys.get(keyOf(key)) ?? [])],
     // Asked about duplicates, for their answers only.
     [findingsOfEvents, () => []],
+    // Asked for the notices in answers only.
+    [findAddressed, () => []],
     ...[lockHeads, readHeads, lockHeadUnlessBusy, lockHeadsForReading].map((sql): [string, Statement] => [
       sql,
       (sites: string) => (JSON.parse(sites) as string[]).flatMap((site) => this.heads.get(site) ?? []),

@@ -216,7 +216,7 @@ export interface paths {
         get: operations["getSite"];
         /**
          * Set a site up, or change how it is set up
-         * @description Writes a `site.configured` event in force from `validFrom`. A line or unit that is left out ends; none is ever removed. A change of the time zone takes effect with the next day of the site. The same body again changes nothing.
+         * @description Writes a `site.configured` event in force from `validFrom`. A line or unit that is left out ends; none is ever removed. A change of the time zone takes effect with the next day of the site. The same body again changes nothing. Another body for the same instant takes the earlier one back (`event.retracted`) and stands in its place; where another sender configured the site at that very instant, the answer is `conflict`.
          *
          *     Needs `events:write`.
          */
@@ -341,7 +341,7 @@ export interface paths {
         };
         /**
          * The keys, without their secrets
-         * @description The key of STEPWEDGE_ADMIN_KEY is not among them: it is in force while the variable is set.
+         * @description The key of STEPWEDGE_ADMIN_KEY is not among them: it is in force while the variable is set. A bound key sees those that reach no farther than itself.
          *
          *     Needs `admin`.
          */
@@ -349,7 +349,9 @@ export interface paths {
         put?: never;
         /**
          * Make a key
-         * @description Needs `admin`.
+         * @description A bound key makes only keys that reach no farther than itself.
+         *
+         *     Needs `admin`.
          */
         post: operations["createKey"];
         delete?: never;
@@ -375,6 +377,23 @@ export interface paths {
          *     Needs `admin`.
          */
         delete: operations["revokeKey"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Where things are */
+        get: operations["getEntrance"];
+        put?: never;
+        post?: never;
+        delete?: never;
         options?: never;
         head?: never;
         patch?: never;
@@ -4126,7 +4145,7 @@ export interface components {
          *       "time": "2026-03-11T09:05:00-05:00",
          *       "site": "brackenfold",
          *       "data": {
-         *         "obligation": "us-wa/office/garment-check",
+         *         "obligation": "us-wa-on-hand",
          *         "until": "2027-03-08"
          *       }
          *     }
@@ -4169,14 +4188,14 @@ export interface components {
             /**
              * @description A duty that can only be attested was done.
              * @example {
-             *       "obligation": "us-wa/office/garment-check",
+             *       "obligation": "us-wa-on-hand",
              *       "until": "2027-03-08"
              *     }
              */
             data: {
                 /**
-                 * @description The obligation, by the id that its pack gives it.
-                 * @example us-wa/office/garment-check
+                 * @description The obligation, by the id that its pack gives it; GET /v1/packs lists them.
+                 * @example us-wa-on-hand
                  */
                 obligation: string;
                 /**
@@ -4955,13 +4974,13 @@ export interface components {
              */
             name: string;
             scopes: components["schemas"]["Scope"][];
-            /** @description Only these sites; left out: all. */
+            /** @description Only these sites; left out: all. A bound key must give some of its own. */
             sites?: string[];
-            /** @description Only events with these senders; left out: any. */
+            /** @description Only events with these senders; left out: any. What the API writes itself is sent as `stepwedge/api`. A bound key must give some of its own. */
             sources?: string[];
         };
         /**
-         * @description What a key may do; `admin` includes the rest.
+         * @description What a key may do; `admin` includes the rest. `packs:write` and `reports:read` are used by no address yet.
          * @enum {string}
          */
         Scope: "events:write" | "findings:read" | "findings:write" | "packs:write" | "reports:read" | "admin";
@@ -4984,6 +5003,8 @@ export interface components {
             status: "accepted" | "duplicate" | "rejected";
             /** @description Ids of the findings that speak of this event now. */
             findings: string[];
+            /** @description A sentence, when it was taken but not to the effect that was probably meant. */
+            notice?: string;
             /**
              * @description Stored; judged in the background.
              * @constant
@@ -5483,6 +5504,8 @@ export interface components {
             }[];
             /** @description ISO weekdays, 1 is Monday. */
             workingDays: number[];
+            /** @description Whose law is not checked, because no pack in force speaks of it. Empty when all is. */
+            warnings: components["schemas"]["JurisdictionWarning"][];
             /** @description A configuration that waits for the next site-day. */
             next?: {
                 name: string;
@@ -5535,6 +5558,14 @@ export interface components {
             /** @description UCUM. */
             unit: string;
         };
+        JurisdictionWarning: {
+            /** @example us-ca */
+            jurisdiction: string;
+            /** @description The known name that was probably meant. */
+            nearest?: string;
+            /** @example No pack in force here speaks of us-ca: nothing of its law is checked. */
+            text: string;
+        };
         Board: {
             site: string;
             /**
@@ -5555,6 +5586,8 @@ export interface components {
             weekly: components["schemas"]["WeeklyItem"][];
             /** @description The latest 50, latest first. */
             orphans: components["schemas"]["Orphan"][];
+            /** @description Whose law is not checked, because no pack in force speaks of it. Empty when all is. */
+            warnings: components["schemas"]["JurisdictionWarning"][];
             /**
              * @description Part of every answer that could steer work on a patient.
              * @example The dentist decides. Local code and the maker’s sheet come first.
@@ -5635,6 +5668,11 @@ export interface components {
             severity: components["schemas"]["Severity"];
             /** @description Films or follow-ups owed. */
             count?: number;
+            /**
+             * @description What an `obligation.done` names to say that it was done.
+             * @example us-wa-on-hand
+             */
+            obligation?: string;
             chain: components["schemas"]["Verdict"][];
         };
         WeeklyItem: {
@@ -5688,6 +5726,8 @@ export interface components {
              */
             at: string;
             items: components["schemas"]["EffectiveLimit"][];
+            /** @description Whose law is not checked, because no pack in force speaks of it. Empty when all is. */
+            warnings: components["schemas"]["JurisdictionWarning"][];
             /**
              * @description Part of every answer that could steer work on a patient.
              * @example The dentist decides. Local code and the maker’s sheet come first.
@@ -5788,6 +5828,8 @@ export interface components {
             rules: string[];
             limits: string[];
             charts: string[];
+            /** @description What its duties take as attested: `obligation` of an `obligation.done`. */
+            obligations: string[];
             /** @description What its source was searched for and did not show. */
             notKnown: string[];
         };
@@ -5853,6 +5895,19 @@ export interface components {
             revokedAt: string | null;
             /** @description The key itself. Shown this once; only its hash is stored. */
             secret: string;
+        };
+        /** @description Where things are. */
+        Entrance: {
+            name: string;
+            version: string;
+            /** @description Pages about the API. */
+            docs: string;
+            /** @description The same as OpenAPI. */
+            contract: string;
+            ready: string;
+            events: string;
+            findings: string;
+            sites: string;
         };
         Live: {
             /** @constant */
@@ -7165,7 +7220,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `id-conflict`: The same source and id came before with other content. */
+            /** @description `conflict`: Not possible as things stand. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -7907,6 +7962,53 @@ export interface operations {
             };
             /** @description `storage-full`: No room left to store anything. */
             507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getEntrance: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Addresses. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Entrance"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong here. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
+            503: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -43,8 +43,9 @@ export const getBoard = operation({
   problems: ['invalid-query', 'unknown-site'],
   async handle({ key, params: { id }, query, services }) {
     const at = instantOf(services, key, id, query.at);
-    const board = await services.sites.board(key.organisation, id, at);
-    if (board === null) throw unknownSite(id, at);
+    const found = await services.sites.board(key.organisation, id, at);
+    if (found === null) throw unknownSite(id, at);
+    const { board, warnings } = found;
     return {
       status: 200,
       body: {
@@ -60,6 +61,7 @@ export const getBoard = operation({
           ...address,
           instant: rfc3339Maybe(instant),
         })),
+        warnings,
         caution,
       },
     };
@@ -98,8 +100,8 @@ export const getLimits = operation({
   problems: ['invalid-query', 'unknown-site'],
   async handle({ key, params: { id }, query, services }) {
     const at = instantOf(services, key, id, query.at);
-    const items = await services.sites.limits(key.organisation, id, at);
-    if (items === null) throw unknownSite(id, at);
-    return { status: 200, body: { site: id, at: rfc3339(at), items, caution } };
+    const found = await services.sites.limits(key.organisation, id, at);
+    if (found === null) throw unknownSite(id, at);
+    return { status: 200, body: { site: id, at: rfc3339(at), ...found, caution } };
   },
 });

@@ -70,6 +70,20 @@ const config = {
   workingDays: z.array(z.number().int()).meta({ description: 'ISO weekdays, 1 is Monday.' }),
 };
 
+const warnings = z
+  .array(
+    z
+      .object({
+        jurisdiction: z.string().meta({ example: 'us-ca' }),
+        nearest: z.string().optional().meta({ description: 'The known name that was probably meant.' }),
+        text: z.string().meta({
+          example: 'No pack in force here speaks of us-ca: nothing of its law is checked.',
+        }),
+      })
+      .meta({ id: 'JurisdictionWarning' }),
+  )
+  .meta({ description: 'Whose law is not checked, because no pack in force speaks of it. Empty when all is.' });
+
 const row = {
   id: z.string(),
   events: z.number().int().meta({ description: 'Events in its ledger.' }),
@@ -82,6 +96,7 @@ export const site = z
   .object({
     ...row,
     ...config,
+    warnings,
     next: z.object(config).optional().meta({ description: 'A configuration that waits for the next site-day.' }),
   })
   .meta({ id: 'Site' });
@@ -100,6 +115,10 @@ const due = z
     overdue: z.boolean(),
     severity,
     count: z.number().int().optional().meta({ description: 'Films or follow-ups owed.' }),
+    obligation: z
+      .string()
+      .optional()
+      .meta({ description: 'What an `obligation.done` names to say that it was done.', example: 'us-wa-on-hand' }),
     chain: z.array(verdict),
   })
   .meta({ id: 'DueItem' });
@@ -173,6 +192,7 @@ export const boardAnswer = z
     due: z.array(due),
     weekly: z.array(weekly),
     orphans: z.array(orphan).meta({ description: 'The latest 50, latest first.' }),
+    warnings,
     caution,
   })
   .meta({ id: 'Board' });
@@ -215,7 +235,7 @@ const limit = z
   })
   .meta({ id: 'EffectiveLimit' });
 export const limitsAnswer = z
-  .object({ site: z.string(), at: when, items: z.array(limit), caution })
+  .object({ site: z.string(), at: when, items: z.array(limit), warnings, caution })
   .meta({ id: 'EffectiveLimits' });
 
 export const siteId = z.object({ id: id('The site.', 'brackenfold') });
