@@ -1,13 +1,15 @@
 /**
  * Lets a child process run the sources as they stand: `node --import <this file> something.ts`. Types are stripped by
- * the same compiler that the tests use, and an import of `./x.js` finds `./x.ts`.
+ * the same compiler that the tests use, and an import of `./x.js` finds `./x.ts`. What a source became is kept, by its
+ * content: a server is started dozens of times in a run.
  */
-import { existsSync } from 'node:fs';
-import { readFile } from 'node:fs/promises';
-import { register } from 'node:module';
+import { createHash } from 'node:crypto';
+import { existsSync, mkdirSync } from 'node:fs';
+import { readFile, rename, writeFile } from 'node:fs/promises';
+import { createRequire, register } from 'node:module';
+import path from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { isMainThread } from 'node:worker_threads';
-import { transform } from '@swc/core';
 
 if (isMainThread) register(import.meta.url);
 
@@ -20,15 +22,37 @@ export function resolve(specifier, context, next) {
   return next(specifier, context);
 }
 
+const options = {
+  sourceMaps: 'inline',
+  jsc: { target: 'es2022', parser: { syntax: 'typescript' } },
+  module: { type: 'es6' },
+};
+const require = createRequire(import.meta.url);
+const kept = fileURLToPath(new URL('../../node_modules/.cache/stepwedge-sources', import.meta.url));
+const compiler = JSON.stringify([require('@swc/core/package.json').version, options]);
+mkdirSync(kept, { recursive: true });
+
 /** @type {import('node:module').LoadHook} */
 export async function load(url, context, next) {
   if (!url.startsWith('file:') || !url.endsWith('.ts')) return next(url, context);
-  const file = fileURLToPath(url);
-  const { code } = await transform(await readFile(file, 'utf8'), {
-    filename: file,
-    sourceMaps: 'inline',
-    jsc: { target: 'es2022', parser: { syntax: 'typescript' } },
-    module: { type: 'es6' },
-  });
-  return { format: 'module', source: code, shortCircuit: true };
+  const filename = fileURLToPath(url);
+  const text = await readFile(filename, 'utf8');
+  const file = path.join(kept, createHash('sha256').update(`${compiler}\n${filename}\n${text}`).digest('hex'));
+  const source = await readFile(file, 'utf8').catch(() => compile(text, filename, file));
+  return { format: 'module', source, shortCircuit: true };
+}
+
+/**
+ * @param {string} text
+ * @param {string} filename
+ * @param {string} file where the answer is kept
+ */
+async function compile(text, filename, file) {
+  // Loaded when needed, which it seldom is.
+  const { code } = await require('@swc/core').transform(text, { filename, ...options });
+  const part = `${file}.${process.pid}`;
+  await writeFile(part, code);
+  // Whole or not at all: others may be reading.
+  await rename(part, file);
+  return code;
 }
