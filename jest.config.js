@@ -1,3 +1,5 @@
+import { availableParallelism } from 'node:os';
+
 /** Tests run as ES modules; swc strips the types, `npm run typecheck` checks them. */
 export default {
   testEnvironment: 'node',
@@ -12,4 +14,7 @@ export default {
     ],
   },
   testTimeout: 30_000,
+  // A worker for each processor: many tests wait for other processes, or for time. One that has grown begins anew.
+  maxWorkers: Math.min(4, availableParallelism()),
+  workerIdleMemoryLimit: '1GB',
 };

@@ -13,7 +13,9 @@ import { schemaEngine } from './schema-engine.js';
 function freshDatabases() {
   const open: PGlite[] = [];
   const connect = async () => {
-    const database = await PGlite.create({ loadDataDir: new Blob([(await blankSnapshot()) as Uint8Array<ArrayBuffer>]) });
+    const database = await PGlite.create({
+      loadDataDir: new Blob([(await blankSnapshot()) as Uint8Array<ArrayBuffer>]),
+    });
     open.push(database);
     const adapter = await new PrismaPGlite(database).connect();
     // The adapter's own does not wait for the end of the script.

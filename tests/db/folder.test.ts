@@ -73,19 +73,22 @@ inFolder('a folder that is open already is refused in a sentence that names it',
   await database.close();
 });
 
-inFolder('a folder of another living process is refused; of a killed one it is taken over, with all that was committed', async (folder) => {
-  await layFolder(folder);
-  const other = await openElsewhere(folder, 'north');
-  const error = await failure(openEmbedded(folder));
-  expect(String(error)).toContain(`is in use by process ${other.pid}`);
-  await other.kill();
-  const started = Date.now();
-  const database = await openEmbedded(folder);
-  expect(Date.now() - started).toBeLessThan(20_000);
-  expect(await database.organisations()).toEqual(['north']);
-  await database.withOrganisation('south', (tx) => insertOrganisation(tx, 'south'));
-  await database.close();
-});
+inFolder(
+  'a folder of another living process is refused; of a killed one it is taken over, with all that was committed',
+  async (folder) => {
+    await layFolder(folder);
+    const other = await openElsewhere(folder, 'north');
+    const error = await failure(openEmbedded(folder));
+    expect(String(error)).toContain(`is in use by process ${other.pid}`);
+    await other.kill();
+    const started = Date.now();
+    const database = await openEmbedded(folder);
+    expect(Date.now() - started).toBeLessThan(20_000);
+    expect(await database.organisations()).toEqual(['north']);
+    await database.withOrganisation('south', (tx) => insertOrganisation(tx, 'south'));
+    await database.close();
+  },
+);
 
 inFolder('when the folder is taken away from a running process, it stops writing and says why', async (folder) => {
   await layFolder(folder);
@@ -102,19 +105,22 @@ inFolder('when the folder is taken away from a running process, it stops writing
   await database.close();
 });
 
-inFolder('a database whose making was broken off is made anew, and is there again at the next opening', async (folder) => {
-  await mkdir(path.join(folder, 'database', 'base'), { recursive: true });
-  await writeFile(path.join(folder, 'database', 'PG_VERSION'), '17\n');
-  await writeFile(path.join(folder, 'database-unfinished'), '');
-  const database = await openEmbedded(folder);
-  expect(await database.organisations()).toEqual([]);
-  await database.withOrganisation('north', (tx) => insertOrganisation(tx, 'north'));
-  await database.close();
-  expect(await readdir(folder)).toEqual(['database']);
-  const again = await openEmbedded(folder);
-  expect(await again.organisations()).toEqual(['north']);
-  await again.close();
-});
+inFolder(
+  'a database whose making was broken off is made anew, and is there again at the next opening',
+  async (folder) => {
+    await mkdir(path.join(folder, 'database', 'base'), { recursive: true });
+    await writeFile(path.join(folder, 'database', 'PG_VERSION'), '17\n');
+    await writeFile(path.join(folder, 'database-unfinished'), '');
+    const database = await openEmbedded(folder);
+    expect(await database.organisations()).toEqual([]);
+    await database.withOrganisation('north', (tx) => insertOrganisation(tx, 'north'));
+    await database.close();
+    expect(await readdir(folder)).toEqual(['database']);
+    const again = await openEmbedded(folder);
+    expect(await again.organisations()).toEqual(['north']);
+    await again.close();
+  },
+);
 
 inFolder('a lock whose holder died before it wrote its name is taken over', async (folder) => {
   await mkdir(path.join(folder, 'lock'));
