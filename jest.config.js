@@ -14,7 +14,7 @@ export default {
     ],
   },
   testTimeout: 30_000,
-  // A worker for each processor: many tests wait for other processes, or for time. One that has grown begins anew.
-  maxWorkers: Math.min(4, availableParallelism()),
+  // One more than processors: many tests wait for other processes, or for time. A worker that has grown begins anew.
+  maxWorkers: Math.min(4, availableParallelism() + 1),
   workerIdleMemoryLimit: '1GB',
 };

@@ -49,7 +49,7 @@ function shapeOfStates(): string[] {
   const { events } = season(1);
   const sites = [...new Set(events.map(({ site }) => site))];
   const ledgers: AnyEvent[][] = sites.map((one) => events.filter(({ site }) => site === one).map(decoded));
-  for (const history of fc.sample(histories(), { seed: 1, numRuns: 40 })) ledgers.push(history.events.map(decoded));
+  for (const history of fc.sample(histories(), { seed: 1, numRuns: 20 })) ledgers.push(history.events.map(decoded));
   const shape = new Set<string>();
   for (const ledger of ledgers) {
     const state = createState();
