@@ -16,7 +16,7 @@ import { findKeys } from '../../src/db/sql/find-keys.js';
 import { findingsOfEvents } from '../../src/db/sql/findings-of-events.js';
 import { lockHeads, lockHeadsForReading, lockHeadUnlessBusy, readHeads } from '../../src/db/sql/lock-heads.js';
 import { readFindings, readFindingsOfSites } from '../../src/db/sql/read-findings.js';
-import { readLedger, readRetractions } from '../../src/db/sql/read-ledger.js';
+import { hasMoreEvents, readLedger, readRetractions } from '../../src/db/sql/read-ledger.js';
 import { forgetRejected, recordRejected } from '../../src/db/sql/rejected-events.js';
 import { updateHeads } from '../../src/db/sql/update-heads.js';
 import { writeFindings } from '../../src/db/sql/write-findings.js';
@@ -116,6 +116,13 @@ export class MemoryDatabase implements Database {
         this.#ofSite(site)
           .filter((event) => event.at <= until && compareKeys(event, { at, rank, source, id }) > 0)
           .slice(0, most),
+    ],
+    [
+      hasMoreEvents,
+      (site: string, at: number, rank: number, source: string, id: string, most: number) =>
+        this.#ofSite(site)
+          .filter((event) => compareKeys(event, { at, rank, source, id }) > 0)
+          .slice(most, most + 1),
     ],
     [
       readRetractions,
