@@ -2,8 +2,8 @@ import * as z from 'zod';
 import 'zod-openapi';
 import { parseInstant } from '../events/instant.js';
 import { idPattern } from '../events/parts.js';
-import { faultsOf, unknownName } from './faults.js';
-import { Problem, type ProblemFault } from './problems.js';
+import { faultsOf, faulty, unknownName } from './faults.js';
+import type { ProblemFault } from './problems.js';
 
 /** The query string, checked: unknown and repeated parameters are refused, with the nearest known name. */
 export function readQuery(schema: z.ZodObject | undefined, search: URLSearchParams): unknown {
@@ -25,7 +25,7 @@ export function readQuery(schema: z.ZodObject | undefined, search: URLSearchPara
     for (const fault of faultsOf(result.error, schema, values))
       faults.push({ ...fault, pointer: fault.pointer.slice(1) });
   }
-  if (faults.length > 0) throw new Problem('invalid-query', undefined, { errors: faults.slice(0, 20) });
+  if (faults.length > 0) throw faulty('invalid-query', faults);
   return result?.data ?? {};
 }
 

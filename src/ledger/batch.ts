@@ -176,6 +176,6 @@ function conflict({ event }: Incoming, holder: KeyHolder | undefined): EventFaul
   return {
     pointer: '/id',
     code: 'id-conflict',
-    message: `${event.source} sent an event with the id ${event.id}${where} before; take that back (event.retracted) or send this under a new id.`,
+    message: `The sender ${event.source} sent an event with the id ${event.id}${where} before; take that back (event.retracted) or send this under a new id.`,
   };
 }

@@ -94,6 +94,7 @@ describeEachDatabase('findings', (open) => {
     test.each(cases)('%s', async (_, query, fault) => {
       const { body } = await api.get(`/v1/findings?${query}`).expect(400);
       expect(body.code).toBe('invalid-query');
+      expect(body.detail).toMatch(/^[a-z/0-9]+ (is|must) .+[.?]$/i);
       expect(body.errors).toEqual([expect.objectContaining(fault)]);
     });
 

@@ -65,6 +65,9 @@ describeEachDatabase('sites', (open) => {
     );
     const future = await api.put('/v1/sites/brackenfold', { ...office, validFrom: '2027-03-12T00:00:00Z' }).expect(422);
     expect(future.body.errors).toEqual([expect.objectContaining({ pointer: '/validFrom', code: 'time-ahead' })]);
+    expect(future.body.detail).toBe(
+      '/validFrom is more than 10 minutes in the future; check the clock and the offset.',
+    );
     const zone = await api.put('/v1/sites/brackenfold', { ...office, zone: 'America/Chicago' }).expect(422);
     expect(zone.body.errors).toEqual([expect.objectContaining({ pointer: '/zone', code: 'unknown-field' })]);
   });

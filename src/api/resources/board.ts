@@ -4,7 +4,7 @@ import { requireSite } from '../auth.js';
 import { caution } from '../caution.js';
 import type { Key } from '../keys.js';
 import { operation } from '../operation.js';
-import { Problem } from '../problems.js';
+import { faulty } from '../faults.js';
 import { asOf } from '../query.js';
 import { boardAnswer, dueAnswer, limitsAnswer, siteId } from '../schemas/sites.js';
 import type { Services } from '../services.js';
@@ -21,7 +21,7 @@ function instantOf(services: Services, key: Key, site: string, at: number | unde
   const now = services.now();
   if (at !== undefined && at > now + farthest) {
     const message = 'must not lie more than 400 days ahead';
-    throw new Problem('invalid-query', undefined, { errors: [{ pointer: 'at', code: 'out-of-range', message }] });
+    throw faulty('invalid-query', [{ pointer: 'at', code: 'out-of-range', message }]);
   }
   return at ?? now;
 }

@@ -1,3 +1,4 @@
+import { faultSentence } from '../../events/faults.js';
 import { httpEvents, httpMode, mediaTypes } from '../../events/http.js';
 import type { EventFault, EventResult } from '../../ledger/results.js';
 import { outline, parseJson } from '../json.js';
@@ -94,8 +95,7 @@ export const postEvents = operation({
 function readBody(raw: RawInput): { mode: 'single' | 'batch'; events: readonly unknown[]; sizes: readonly number[] } {
   const mode = httpMode(raw.headers);
   if (typeof mode !== 'string') {
-    const detail = sentence(mode.message);
-    throw new Problem('unsupported-media-type', detail, { also: { accepted: Object.values(mediaTypes) } });
+    throw new Problem('unsupported-media-type', mode.message, { also: { accepted: Object.values(mediaTypes) } });
   }
   const shape = outline(raw.bytes);
   if ((shape.elements?.length ?? 0) > caps.events) {
@@ -109,7 +109,7 @@ function readBody(raw: RawInput): { mode: 'single' | 'batch'; events: readonly u
   }
   const body = mode === 'binary' && raw.bytes.length === 0 ? undefined : parseJson(raw.bytes, shape);
   const read = httpEvents(mode, raw.headers, body);
-  if (read.fault !== undefined) throw new Problem('bad-request', sentence(read.fault.message));
+  if (read.fault !== undefined) throw new Problem('bad-request', read.fault.message);
   const sizes = read.mode === 'batch' ? (shape.elements ?? []) : [raw.bytes.length];
   return { mode: read.mode, events: read.events, sizes };
 }
@@ -148,14 +148,14 @@ function permitted(key: Key, body: unknown, read: Read): Read {
     const refusal: Refused = { source, id, site, type, faults };
     return { ok: false, refusal };
   };
-  if (!mayUseSite(key, event.site)) return refuse('/site', `the key “${key.name}” is not for the site ${event.site}`);
+  if (!mayUseSite(key, event.site)) return refuse('/site', `The key “${key.name}” is not for the site ${event.site}`);
   if (!maySendAs(key, event.source))
-    return refuse('/source', `the key “${key.name}” is not for the sender ${event.source}`);
+    return refuse('/source', `The key “${key.name}” is not for the sender ${event.source}`);
   if (event.source === ownSource)
-    return refuse('/source', `${ownSource} is the server itself; send under a name of your own`);
+    return refuse('/source', `must not be ${ownSource}, which is the server itself; send under a name of your own`);
   const peoples = event.type.startsWith('finding.') || event.type === 'cause.confirmed';
   if (peoples && !hasScope(key, 'findings:write')) {
-    return refuse('/type', `the key “${key.name}” lacks the scope findings:write, which ${event.type} needs`);
+    return refuse('/type', `The key “${key.name}” lacks the scope findings:write, which ${event.type} needs`);
   }
   return read;
 }
@@ -174,21 +174,10 @@ export function eventProblem(
 ): ProblemBody {
   const code = codes[faults[0]?.code ?? ''] ?? 'invalid-event';
   const first = faults[0];
-  const detail = first === undefined ? undefined : explained(first);
+  const detail = first === undefined ? undefined : faultSentence(first);
   return problemBody(code, detail, { errors: faults, also: { source, id } });
-}
-
-/** A fault's message continues its pointer ("/data/line is required"), unless it is a sentence of its own. */
-function explained({ pointer, message }: EventFault): string {
-  if (/^\p{Lu}/u.test(message)) return sentence(message);
-  return sentence(`${pointer === '' ? 'The event' : pointer} ${message}`);
 }
 
 function asAnswer({ code, detail, errors, source, id }: ProblemBody): Problem {
   return new Problem(code, detail, { errors, also: { source, id } });
-}
-
-function sentence(text: string): string {
-  const said = text.charAt(0).toUpperCase() + text.slice(1);
-  return /[.?!]$/.test(said) ? said : `${said}.`;
 }

@@ -101,8 +101,8 @@ async function configure(
   const { results } = await take(services, key.organisation, [read]);
   const faults = results[0]?.faults;
   if (faults === undefined) return;
-  const { code, detail } = eventProblem(faults, {});
   const errors = faults.map((fault) => ({ ...fault, pointer: inBody(fault.pointer) }));
+  const { code, detail } = eventProblem(errors, {});
   throw new Problem(code === 'invalid-event' ? 'invalid-body' : code, detail, { errors });
 }
 
