@@ -156,6 +156,16 @@ describeEachDatabase('findings', (open) => {
         action: 'timer put on the shelf',
       });
       expect(done.body.revision).toBeGreaterThan(asleep.body.revision as number);
+      expect((done.body.history as { did?: unknown }[]).flatMap(({ did }) => did ?? [])).toEqual([
+        { what: 'acknowledged', by: 'op-3' },
+        {
+          what: 'snoozed',
+          by: expect.stringMatching(/^key:/),
+          until: new Date(until).toISOString(),
+          reason: 'part ordered',
+        },
+        { what: 'resolved', by: 'op-3', rootCause: 'pulled early', action: 'timer put on the shelf' },
+      ]);
       const { body } = await api.get('/v1/events?source=stepwedge/api&site=brackenfold').expect(200);
       expect((body.items as { type: string }[]).map(({ type }) => type)).toEqual(
         expect.arrayContaining(['finding.acknowledged', 'finding.snoozed', 'finding.resolved']),

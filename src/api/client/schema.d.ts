@@ -5073,14 +5073,14 @@ export interface components {
             faults: components["schemas"]["Fault"][];
         };
         FindingPage: {
-            items: components["schemas"]["Finding"][];
-            /** @description Cursor of the next page; absent on the last. */
-            next?: string;
             /**
              * @description Part of every answer that could steer work on a patient.
              * @example The dentist decides. Local code and the maker’s sheet come first.
              */
             caution: string;
+            items: components["schemas"]["Finding"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
         };
         /** @description A finding in a list; `caution` is what its own rule adds. */
         Finding: {
@@ -5178,8 +5178,24 @@ export interface components {
              */
             snoozedUntil?: string;
             snoozeReason?: string;
+            /**
+             * @description Staff code of who did it, or `key:` and the id of the key that was used.
+             * @example op-3
+             */
+            snoozedBy?: string;
+            /**
+             * @description Staff code of who did it, or `key:` and the id of the key that was used.
+             * @example op-3
+             */
             acknowledgedBy?: string;
+            /** @description Why it happened, as a person found. */
             rootCause?: string;
+            /**
+             * @description Staff code of who did it, or `key:` and the id of the key that was used.
+             * @example op-3
+             */
+            rootCauseBy?: string;
+            /** @description What was done, as the person who resolved it says. */
             action?: string;
             citation: components["schemas"]["Citation"];
             /** @description Grows with each change. */
@@ -5252,15 +5268,15 @@ export interface components {
             note?: string;
         };
         FindingChangePage: {
-            items: components["schemas"]["FindingChange"][];
-            /** @description Ask again with it: now, if `more`, else later. */
-            next?: string;
-            more: boolean;
             /**
              * @description Part of every answer that could steer work on a patient.
              * @example The dentist decides. Local code and the maker’s sheet come first.
              */
             caution: string;
+            items: components["schemas"]["FindingChange"][];
+            /** @description Ask again with it: now, if `more`, else later. */
+            next?: string;
+            more: boolean;
         };
         FindingChange: {
             site: string;
@@ -5285,6 +5301,11 @@ export interface components {
             finding: components["schemas"]["Finding"];
         };
         FullFinding: {
+            /**
+             * @description Part of every answer that could steer work on a patient.
+             * @example The dentist decides. Local code and the maker’s sheet come first.
+             */
+            caution: string;
             id: string;
             site: string;
             /** @example us-wa/processing/chemistry-age */
@@ -5379,8 +5400,24 @@ export interface components {
              */
             snoozedUntil?: string;
             snoozeReason?: string;
+            /**
+             * @description Staff code of who did it, or `key:` and the id of the key that was used.
+             * @example op-3
+             */
+            snoozedBy?: string;
+            /**
+             * @description Staff code of who did it, or `key:` and the id of the key that was used.
+             * @example op-3
+             */
             acknowledgedBy?: string;
+            /** @description Why it happened, as a person found. */
             rootCause?: string;
+            /**
+             * @description Staff code of who did it, or `key:` and the id of the key that was used.
+             * @example op-3
+             */
+            rootCauseBy?: string;
+            /** @description What was done, as the person who resolved it says. */
             action?: string;
             citation: components["schemas"]["Citation"];
             /** @description Grows with each change. */
@@ -5408,14 +5445,28 @@ export interface components {
                 severity: components["schemas"]["Severity"];
                 state: components["schemas"]["FindingState"];
                 message: string;
+                /** @description What people did since the change before. */
+                did?: {
+                    /** @enum {string} */
+                    what: "acknowledged" | "snoozed" | "resolved" | "causeConfirmed";
+                    /**
+                     * @description Staff code of who did it, or `key:` and the id of the key that was used.
+                     * @example op-3
+                     */
+                    by?: string;
+                    /**
+                     * Format: date-time
+                     * @description RFC 3339, UTC.
+                     * @example 2026-03-09T07:00:00.000Z
+                     */
+                    until?: string;
+                    reason?: string;
+                    rootCause?: string;
+                    action?: string;
+                }[];
                 /** @description Chains the row of the audit trail to the one before. */
                 hash: string;
             }[];
-            /**
-             * @description Part of every answer that could steer work on a patient.
-             * @example The dentist decides. Local code and the maker’s sheet come first.
-             */
-            caution: string;
         };
         SitePage: {
             items: {
@@ -5543,6 +5594,11 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             at: string;
+            /**
+             * @description Part of every answer that could steer work on a patient.
+             * @example The dentist decides. Local code and the maker’s sheet come first.
+             */
+            caution: string;
             state: components["schemas"]["Condition"];
             lines: components["schemas"]["Station"][];
             tubes: components["schemas"]["Station"][];
@@ -5551,11 +5607,6 @@ export interface components {
             more: number;
             due: components["schemas"]["DueItem"][];
             weekly: components["schemas"]["WeeklyItem"][];
-            /**
-             * @description Part of every answer that could steer work on a patient.
-             * @example The dentist decides. Local code and the maker’s sheet come first.
-             */
-            caution: string;
         };
         /** @enum {string} */
         Condition: "clear" | "check" | "hold";
@@ -5638,12 +5689,12 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             at: string;
-            items: components["schemas"]["EffectiveLimit"][];
             /**
              * @description Part of every answer that could steer work on a patient.
              * @example The dentist decides. Local code and the maker’s sheet come first.
              */
             caution: string;
+            items: components["schemas"]["EffectiveLimit"][];
         };
         EffectiveLimit: {
             limit: string;
@@ -5662,14 +5713,40 @@ export interface components {
                 layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
                 severity: components["schemas"]["Severity"];
                 min?: {
+                    /**
+                     * @description As a person reads it.
+                     * @example 60 F
+                     */
                     text: string;
-                    /** @description In the canonical unit of the fact, where it is one number. */
+                    /**
+                     * @description As the pack writes it, where it is one number.
+                     * @example 60
+                     */
                     value?: number;
+                    /**
+                     * @description UCUM unit of that number.
+                     * @example [degF]
+                     */
+                    unit?: string;
                     chart?: {
                         id: string;
                         title: string;
                         /** @enum {string} */
                         layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+                        /** @description UCUM units of the keys and of the values. */
+                        units: {
+                            by: string;
+                            gives: string;
+                        };
+                        /**
+                         * @description Ascending by key.
+                         * @example [
+                         *       {
+                         *         "key": 68,
+                         *         "value": 5
+                         *       }
+                         *     ]
+                         */
                         rows: {
                             key: number;
                             value: number;
@@ -5677,14 +5754,40 @@ export interface components {
                     };
                 };
                 max?: {
+                    /**
+                     * @description As a person reads it.
+                     * @example 60 F
+                     */
                     text: string;
-                    /** @description In the canonical unit of the fact, where it is one number. */
+                    /**
+                     * @description As the pack writes it, where it is one number.
+                     * @example 60
+                     */
                     value?: number;
+                    /**
+                     * @description UCUM unit of that number.
+                     * @example [degF]
+                     */
+                    unit?: string;
                     chart?: {
                         id: string;
                         title: string;
                         /** @enum {string} */
                         layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+                        /** @description UCUM units of the keys and of the values. */
+                        units: {
+                            by: string;
+                            gives: string;
+                        };
+                        /**
+                         * @description Ascending by key.
+                         * @example [
+                         *       {
+                         *         "key": 68,
+                         *         "value": 5
+                         *       }
+                         *     ]
+                         */
                         rows: {
                             key: number;
                             value: number;
@@ -5711,12 +5814,12 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             at: string;
-            items: components["schemas"]["DueItem"][];
             /**
              * @description Part of every answer that could steer work on a patient.
              * @example The dentist decides. Local code and the maker’s sheet come first.
              */
             caution: string;
+            items: components["schemas"]["DueItem"][];
         };
         PackList: {
             items: components["schemas"]["PackRow"][];

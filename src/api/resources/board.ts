@@ -45,16 +45,17 @@ export const getBoard = operation({
     const at = instantOf(services, key, id, query.at);
     const board = await services.sites.board(key.organisation, id, at);
     if (board === null) throw unknownSite(id, at);
+    const { at: stands, ...rest } = board;
     return {
       status: 200,
       body: {
         site: id,
-        ...board,
-        at: rfc3339(board.at),
+        at: rfc3339(stands),
+        caution,
+        ...rest,
         cards: board.cards.map((card) => ({ ...card, since: rfc3339(card.since) })),
         due: board.due.map(dueView),
         weekly: board.weekly.map((item) => ({ ...item, since: rfc3339(item.since) })),
-        caution,
       },
     };
   },
@@ -75,7 +76,7 @@ export const getDue = operation({
     const at = instantOf(services, key, id, query.at);
     const items = await services.sites.due(key.organisation, id, at);
     if (items === null) throw unknownSite(id, at);
-    return { status: 200, body: { site: id, at: rfc3339(at), items: items.map(dueView), caution } };
+    return { status: 200, body: { site: id, at: rfc3339(at), caution, items: items.map(dueView) } };
   },
 });
 
@@ -94,6 +95,6 @@ export const getLimits = operation({
     const at = instantOf(services, key, id, query.at);
     const items = await services.sites.limits(key.organisation, id, at);
     if (items === null) throw unknownSite(id, at);
-    return { status: 200, body: { site: id, at: rfc3339(at), items, caution } };
+    return { status: 200, body: { site: id, at: rfc3339(at), caution, items } };
   },
 });

@@ -38,7 +38,7 @@ export const listFindings = operation({
     const { site, state, severity, limit = 100, cursor, ...rest } = query;
     const filter = { ...rest, sites: sitesFor(key, site), states: state, severities: severity };
     const { items, next } = await services.findings.list(key.organisation, filter, { limit, cursor });
-    return { status: 200, body: { items: items.map(findingView), next, caution } };
+    return { status: 200, body: { caution, items: items.map(findingView), next } };
   },
 });
 
@@ -61,7 +61,7 @@ export const findingChanges = operation({
   async handle({ key, query: { site, after, limit = 100 }, services }) {
     const filter = { sites: sitesFor(key, site) };
     const { items, next, more } = await services.findings.changes(key.organisation, filter, { limit, cursor: after });
-    return { status: 200, body: { items: items.map(changeView), next, more, caution } };
+    return { status: 200, body: { caution, items: items.map(changeView), next, more } };
   },
 });
 

@@ -8,6 +8,11 @@ const state = z.enum(findingStates).meta({
     'open; acknowledged; cleared by a later event; resolved by a person; lapsed with its rule; withdrawn when a replay no longer supports it.',
 });
 
+const staffCode = z.string().meta({
+  description: 'Staff code of who did it, or `key:` and the id of the key that was used.',
+  example: 'op-3',
+});
+
 const shape = {
   id: z.string(),
   site: z.string(),
@@ -41,9 +46,11 @@ const shape = {
   hold: z.enum(['line', 'tube']).optional().meta({ description: 'Patient films wait until a passed re-test.' }),
   snoozedUntil: when.optional(),
   snoozeReason: z.string().optional(),
-  acknowledgedBy: z.string().optional(),
-  rootCause: z.string().optional(),
-  action: z.string().optional(),
+  snoozedBy: staffCode.optional(),
+  acknowledgedBy: staffCode.optional(),
+  rootCause: z.string().optional().meta({ description: 'Why it happened, as a person found.' }),
+  rootCauseBy: staffCode.optional(),
+  action: z.string().optional().meta({ description: 'What was done, as the person who resolved it says.' }),
   citation,
   revision: z.number().int().meta({ description: 'Grows with each change.' }),
 };
@@ -51,7 +58,7 @@ const shape = {
 export const finding = z
   .object({ ...shape, caution: caution.optional() })
   .meta({ id: 'Finding', description: 'A finding in a list; `caution` is what its own rule adds.' });
-export const findingPage = z.object({ items: z.array(finding), next, caution }).meta({ id: 'FindingPage' });
+export const findingPage = z.object({ caution, items: z.array(finding), next }).meta({ id: 'FindingPage' });
 
 const changeKind = z.enum(['opened', 'changed', 'closed', 'withdrawn', 'reinstated']);
 const changeCause = z.enum(['live', 'late', 'replay', 'sweep']).meta({
@@ -62,6 +69,7 @@ const chainHash = z.string().meta({ description: 'Chains the row of the audit tr
 
 export const fullFinding = z
   .object({
+    caution,
     ...shape,
     trace: z
       .unknown()
@@ -78,11 +86,23 @@ export const fullFinding = z
           severity,
           state,
           message: z.string(),
+          did: z
+            .array(
+              z.object({
+                what: z.enum(['acknowledged', 'snoozed', 'resolved', 'causeConfirmed']),
+                by: staffCode.optional(),
+                until: when.optional(),
+                reason: z.string().optional(),
+                rootCause: z.string().optional(),
+                action: z.string().optional(),
+              }),
+            )
+            .optional()
+            .meta({ description: 'What people did since the change before.' }),
           hash: chainHash,
         }),
       )
       .meta({ description: 'Every change of it, oldest first.' }),
-    caution,
   })
   .meta({ id: 'FullFinding' });
 
@@ -100,9 +120,9 @@ export const change = z
   .meta({ id: 'FindingChange' });
 export const changePage = z
   .object({
+    caution,
     items: z.array(change),
     next: z.string().optional().meta({ description: 'Ask again with it: now, if `more`, else later.' }),
     more: z.boolean(),
-    caution,
   })
   .meta({ id: 'FindingChangePage' });

@@ -103,7 +103,7 @@ const due = z
     chain: z.array(verdict),
   })
   .meta({ id: 'DueItem' });
-export const dueAnswer = z.object({ site: z.string(), at: when, items: z.array(due), caution }).meta({ id: 'DueList' });
+export const dueAnswer = z.object({ site: z.string(), at: when, caution, items: z.array(due) }).meta({ id: 'DueList' });
 
 const condition = z.enum(['clear', 'check', 'hold']).meta({ id: 'Condition' });
 const station = z
@@ -139,6 +139,7 @@ export const boardAnswer = z
   .object({
     site: z.string(),
     at: when,
+    caution,
     state: condition,
     lines: z.array(station),
     tubes: z.array(station),
@@ -146,19 +147,24 @@ export const boardAnswer = z
     more: z.number().int().meta({ description: 'Cards that did not fit.' }),
     due: z.array(due),
     weekly: z.array(weekly),
-    caution,
   })
   .meta({ id: 'Board' });
 
 const bound = z.object({
-  text: z.string(),
-  value: z.number().optional().meta({ description: 'In the canonical unit of the fact, where it is one number.' }),
+  text: z.string().meta({ description: 'As a person reads it.', example: '60 F' }),
+  value: z.number().optional().meta({ description: 'As the pack writes it, where it is one number.', example: 60 }),
+  unit: z.string().optional().meta({ description: 'UCUM unit of that number.', example: '[degF]' }),
   chart: z
     .object({
       id: z.string(),
       title: z.string(),
       layer: z.enum(layers),
-      rows: z.array(z.object({ key: z.number(), value: z.number() })),
+      units: z
+        .object({ by: z.string(), gives: z.string() })
+        .meta({ description: 'UCUM units of the keys and of the values.' }),
+      rows: z
+        .array(z.object({ key: z.number(), value: z.number() }))
+        .meta({ description: 'Ascending by key.', example: [{ key: 68, value: 5 }] }),
     })
     .optional(),
 });
@@ -188,7 +194,7 @@ const limit = z
   })
   .meta({ id: 'EffectiveLimit' });
 export const limitsAnswer = z
-  .object({ site: z.string(), at: when, items: z.array(limit), caution })
+  .object({ site: z.string(), at: when, caution, items: z.array(limit) })
   .meta({ id: 'EffectiveLimits' });
 
 export const siteId = z.object({ id: id('The site.', 'brackenfold') });
