@@ -46,6 +46,9 @@ describeEachDatabase('findings', (open) => {
     );
     expect(body.evidence).toHaveLength(1);
     expect(body.trace).toBeDefined();
+    // The rule's own caution and the general one, neither said twice.
+    expect((body.caution as string).match(/dentist decides/g)).toHaveLength(1);
+    expect(body.caution).toMatch(/no diagnosis/);
     expect(body.history).toMatchObject([{ revision: 1, change: 'opened', cause: 'live', state: 'open' }]);
   });
 

@@ -446,10 +446,10 @@ export interface components {
          * @description How the site is set up, in force from the time of the event.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "site.configured-1",
          *       "source": "pms",
          *       "type": "site.configured",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "name": "Brackenfold",
@@ -502,8 +502,8 @@ export interface components {
              */
             type: "site.configured";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -737,10 +737,10 @@ export interface components {
          * @description The site, or one line of it, is closed: nothing falls due meanwhile.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "site.closed-1",
          *       "source": "pms",
          *       "type": "site.closed",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "from": "2026-01-16",
@@ -771,8 +771,8 @@ export interface components {
              */
             type: "site.closed";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -831,10 +831,10 @@ export interface components {
          * @description An event is taken back, at its own place in the order; a correction is a retraction and a new event.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "event.retracted-1",
          *       "source": "pms",
          *       "type": "event.retracted",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "source": "pms",
@@ -865,8 +865,8 @@ export interface components {
              */
             type: "event.retracted";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -920,10 +920,10 @@ export interface components {
          * @description An instrument was compared with a reference.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "instrument.checked-1",
          *       "source": "pms",
          *       "type": "instrument.checked",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "instrument": "thermometer-1",
@@ -961,8 +961,8 @@ export interface components {
              */
             type: "instrument.checked";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -1059,10 +1059,10 @@ export interface components {
          * @description A lot of film came in.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "filmstock.received-1",
          *       "source": "pms",
          *       "type": "filmstock.received",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "lot": "LOT-88",
@@ -1095,8 +1095,8 @@ export interface components {
              */
             type: "filmstock.received";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -1188,10 +1188,10 @@ export interface components {
          * @description A box of a lot was opened for use.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "filmstock.opened-1",
          *       "source": "pms",
          *       "type": "filmstock.opened",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "lot": "LOT-88",
@@ -1221,8 +1221,8 @@ export interface components {
              */
             type: "filmstock.opened";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -1311,10 +1311,10 @@ export interface components {
          * @description Where and how a lot is kept was noted.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "filmstock.stored-1",
          *       "source": "pms",
          *       "type": "filmstock.stored",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "lot": "LOT-88",
@@ -1351,8 +1351,8 @@ export interface components {
              */
             type: "filmstock.stored";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -1448,10 +1448,10 @@ export interface components {
          * @description A bath was emptied and filled anew.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "chemistry.changed-1",
          *       "source": "pms",
          *       "type": "chemistry.changed",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "M1",
@@ -1485,8 +1485,8 @@ export interface components {
              */
             type: "chemistry.changed";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -1582,10 +1582,10 @@ export interface components {
          * @description A bath was topped up.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "chemistry.replenished-1",
          *       "source": "pms",
          *       "type": "chemistry.replenished",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "M1",
@@ -1620,8 +1620,8 @@ export interface components {
              */
             type: "chemistry.replenished";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -1693,10 +1693,10 @@ export interface components {
          * @description A bath was read: its temperature, its level, or both.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "bath.measured-1",
          *       "source": "pms",
          *       "type": "bath.measured",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "M1",
@@ -1731,8 +1731,8 @@ export interface components {
              */
             type: "bath.measured";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -1809,10 +1809,10 @@ export interface components {
          * @description How long an unexposed film took to clear in the fixer.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "fixer.cleared-1",
          *       "source": "pms",
          *       "type": "fixer.cleared",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "M1",
@@ -1845,8 +1845,8 @@ export interface components {
              */
             type: "fixer.cleared";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -1904,10 +1904,10 @@ export interface components {
          * @description A step-wedge strip was developed and read.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "stepwedge.read-1",
          *       "source": "pms",
          *       "type": "stepwedge.read",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "M1",
@@ -1942,8 +1942,8 @@ export interface components {
              */
             type: "stepwedge.read";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -2045,10 +2045,10 @@ export interface components {
          * @description A test film was developed and looked at.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "testfilm.read-1",
          *       "source": "pms",
          *       "type": "testfilm.read",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "A1",
@@ -2079,8 +2079,8 @@ export interface components {
              */
             type: "testfilm.read";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -2144,10 +2144,10 @@ export interface components {
          * @description The darkroom was tested with a film left open: for light leaks with all lights off, or under the safelight.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "darkroom.checked-1",
          *       "source": "pms",
          *       "type": "darkroom.checked",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "M1",
@@ -2183,8 +2183,8 @@ export interface components {
              */
             type: "darkroom.checked";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -2271,10 +2271,10 @@ export interface components {
          * @description A film was exposed.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "film.exposed-1",
          *       "source": "pms",
          *       "type": "film.exposed",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "film": "F-1042",
@@ -2326,8 +2326,8 @@ export interface components {
              */
             type: "film.exposed";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -2512,10 +2512,10 @@ export interface components {
          * @description A run of films was developed.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "film.processed-1",
          *       "source": "pms",
          *       "type": "film.processed",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "M1",
@@ -2576,8 +2576,8 @@ export interface components {
              */
             type: "film.processed";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -2761,10 +2761,10 @@ export interface components {
          * @description Films went through full fixing and washing afterwards.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "film.refixed-1",
          *       "source": "pms",
          *       "type": "film.refixed",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "C1",
@@ -2806,8 +2806,8 @@ export interface components {
              */
             type: "film.refixed";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -2905,10 +2905,10 @@ export interface components {
          * @description A film, or a run of films, was judged at the viewbox.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "film.reviewed-1",
          *       "source": "pms",
          *       "type": "film.reviewed",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "film": "F-1042",
@@ -2943,8 +2943,8 @@ export interface components {
              */
             type: "film.reviewed";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -3027,10 +3027,10 @@ export interface components {
          * @description Films were put into a mount.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "films.mounted-1",
          *       "source": "pms",
          *       "type": "films.mounted",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "mount": "mount-9",
@@ -3071,8 +3071,8 @@ export interface components {
              */
             type: "films.mounted";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -3184,10 +3184,10 @@ export interface components {
          * @description A unit was tested.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "tube.tested-1",
          *       "source": "pms",
          *       "type": "tube.tested",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "tube": "R1",
@@ -3245,8 +3245,8 @@ export interface components {
              */
             type: "tube.tested";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -3499,10 +3499,10 @@ export interface components {
          * @description The opening round before the first film.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "day.opened-1",
          *       "source": "pms",
          *       "type": "day.opened",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "M1",
@@ -3539,8 +3539,8 @@ export interface components {
              */
             type: "day.opened";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -3622,10 +3622,10 @@ export interface components {
          * @description The closing round after the last film.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "day.closed-1",
          *       "source": "pms",
          *       "type": "day.closed",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "M1",
@@ -3656,8 +3656,8 @@ export interface components {
              */
             type: "day.closed";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -3733,10 +3733,10 @@ export interface components {
          * @description A part of a processing line was cleaned.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "equipment.cleaned-1",
          *       "source": "pms",
          *       "type": "equipment.cleaned",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "A1",
@@ -3766,8 +3766,8 @@ export interface components {
              */
             type: "equipment.cleaned";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -3816,10 +3816,10 @@ export interface components {
          * @description A line or a unit was taken out of use, put back, repaired or moved.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "equipment.status-1",
          *       "source": "pms",
          *       "type": "equipment.status",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "tube": "R1",
@@ -3850,8 +3850,8 @@ export interface components {
              */
             type: "equipment.status";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -3911,10 +3911,10 @@ export interface components {
          * @description A day's films were counted, where nobody reviews film by film.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "films.tallied-1",
          *       "source": "pms",
          *       "type": "films.tallied",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "exposures": 24,
@@ -3949,8 +3949,8 @@ export interface components {
              */
             type: "films.tallied";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -4020,10 +4020,10 @@ export interface components {
          * @description Waste was handed over.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "waste.handedOver-1",
          *       "source": "pms",
          *       "type": "waste.handedOver",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "kind": "fixer",
@@ -4056,8 +4056,8 @@ export interface components {
              */
             type: "waste.handedOver";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -4120,10 +4120,10 @@ export interface components {
          * @description A duty that can only be attested was done.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "obligation.done-1",
          *       "source": "pms",
          *       "type": "obligation.done",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "obligation": "us-wa/office/garment-check",
@@ -4153,8 +4153,8 @@ export interface components {
              */
             type: "obligation.done";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -4202,10 +4202,10 @@ export interface components {
          * @description An inspector or physicist looked at the office.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "inspection.held-1",
          *       "source": "pms",
          *       "type": "inspection.held",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "items": [
@@ -4239,8 +4239,8 @@ export interface components {
              */
             type: "inspection.held";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -4295,10 +4295,10 @@ export interface components {
          * @description Somebody has seen the finding.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "finding.acknowledged-1",
          *       "source": "pms",
          *       "type": "finding.acknowledged",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "finding": "f-3b1c",
@@ -4328,8 +4328,8 @@ export interface components {
              */
             type: "finding.acknowledged";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -4392,10 +4392,10 @@ export interface components {
          * @description The finding is off the board for a while.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "finding.snoozed-1",
          *       "source": "pms",
          *       "type": "finding.snoozed",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "finding": "f-3b1c",
@@ -4426,8 +4426,8 @@ export interface components {
              */
             type: "finding.snoozed";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -4496,10 +4496,10 @@ export interface components {
          * @description Somebody found why and put it right.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "finding.resolved-1",
          *       "source": "pms",
          *       "type": "finding.resolved",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "finding": "f-3b1c",
@@ -4530,8 +4530,8 @@ export interface components {
              */
             type: "finding.resolved";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -4605,10 +4605,10 @@ export interface components {
          * @description The cause of a fault was proved; it counts for later rankings.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "cause.confirmed-1",
          *       "source": "pms",
          *       "type": "cause.confirmed",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "finding": "f-3b1c",
@@ -4638,8 +4638,8 @@ export interface components {
              */
             type: "cause.confirmed";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -4725,6 +4725,10 @@ export interface components {
          *           "chemistry": "standard"
          *         },
          *         {
+         *           "id": "A1",
+         *           "method": "automatic"
+         *         },
+         *         {
          *           "id": "C1",
          *           "method": "chairside",
          *           "chemistry": "rapid"
@@ -4734,6 +4738,10 @@ export interface components {
          *         {
          *           "id": "R1",
          *           "kind": "wall"
+         *         },
+         *         {
+         *           "id": "R2",
+         *           "kind": "panoramic"
          *         }
          *       ],
          *       "workingDays": [
@@ -4751,7 +4759,7 @@ export interface components {
              */
             name: string;
             /**
-             * @description IANA time zone; a change takes effect at the next site-day.
+             * @description IANA time zone; the field `zone` of the event `site.configured`. A change takes effect at the next site-day.
              * @example America/Chicago
              */
             timeZone: string;
@@ -4954,6 +4962,7 @@ export interface components {
              * @example practice software
              */
             name: string;
+            /** @description What it may do. */
             scopes: components["schemas"]["Scope"][];
             /** @description Only these sites; left out: all. */
             sites?: string[];
@@ -4968,14 +4977,20 @@ export interface components {
         IntakeAnswer: {
             /** @description One for each event, in the order sent. */
             results: components["schemas"]["EventResult"][];
+            /** @description What the request did to the findings of its sites. */
             findings: {
+                /** @description Ids of findings that opened. */
                 opened: string[];
+                /** @description Of those that a later event ended. */
                 cleared: string[];
+                /** @description Of those that are no longer supported. */
                 withdrawn: string[];
             };
         };
         EventResult: {
+            /** @description Of the event; absent when it could not be read. */
             source?: string;
+            /** @description Of the event; absent when it could not be read. */
             id?: string;
             /**
              * @description Accepted and duplicate mean committed.
@@ -4998,24 +5013,37 @@ export interface components {
              * @example /docs/errors#invalid-event
              */
             type: string;
+            /** @description What the code means. */
             title: string;
+            /** @description The HTTP status. */
             status: number;
-            /** @enum {string} */
+            /**
+             * @description What a program should look at.
+             * @enum {string}
+             */
             code: "invalid-json" | "too-deep" | "incomplete-body" | "bad-request" | "invalid-query" | "invalid-cursor" | "unauthorised" | "forbidden" | "not-found" | "unknown-site" | "unknown-finding" | "unknown-pack" | "unknown-key" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "id-conflict" | "conflict" | "body-too-large" | "batch-too-large" | "event-too-large" | "unsupported-media-type" | "invalid-event" | "invalid-body" | "headers-too-large" | "rate-limited" | "too-many-waiting" | "internal" | "overloaded" | "unavailable" | "storage-full";
+            /** @description What was wrong here, as a sentence. */
             detail?: string;
+            /** @description Every fault found, twenty at most. */
             errors?: components["schemas"]["Fault"][];
         } & {
             [key: string]: unknown;
         };
+        /** @description One thing that is wrong. */
         Fault: {
             /**
              * @description JSON pointer into the body or the event, or the name of a query parameter.
              * @example /data/developer/temperature/unit
              */
             pointer: string;
-            /** @example unit */
+            /**
+             * @description Stable; /docs/errors lists them.
+             * @example unit
+             */
             code: string;
+            /** @description Reads on from the pointer: “/data/line is required”. */
             message: string;
+            /** @description What is accepted there. */
             allowed?: (string | number | boolean)[];
             /**
              * @description The known name that was probably meant.
@@ -5030,18 +5058,26 @@ export interface components {
         };
         /** @description An event of the ledger, as a CloudEvent. */
         StoredEvent: {
-            /** @constant */
+            /**
+             * @description The CloudEvents version.
+             * @constant
+             */
             specversion: "1.0";
+            /** @description Unique within the source. */
             id: string;
+            /** @description The sender. */
             source: string;
+            /** @description The event type. */
             type: string;
             /**
              * Format: date-time
-             * @description RFC 3339, UTC.
+             * @description When it happened, UTC.
              * @example 2026-03-09T07:00:00.000Z
              */
             time: string;
+            /** @description The office. */
             site: string;
+            /** @description What it is about, if the sender said so. */
             subject?: string;
             /** @description As it was sent; a patient token is replaced by its keyed hash. */
             data: {
@@ -5060,16 +5096,21 @@ export interface components {
             next?: string;
         };
         RejectedEvent: {
+            /** @description As sent; null when it could not be read. */
             source: string | null;
+            /** @description As sent; null when it could not be read. */
             id: string | null;
+            /** @description As sent; null when it could not be read. */
             site: string | null;
+            /** @description As sent; null when it could not be read. */
             type: string | null;
             /**
              * Format: date-time
-             * @description RFC 3339, UTC.
+             * @description When it came, UTC.
              * @example 2026-03-09T07:00:00.000Z
              */
             receivedAt: string;
+            /** @description Everything that was wrong. */
             faults: components["schemas"]["Fault"][];
         };
         FindingPage: {
@@ -5084,27 +5125,40 @@ export interface components {
         };
         /** @description A finding in a list; `caution` is what its own rule adds. */
         Finding: {
+            /** @description The same in every process and every replay. */
             id: string;
+            /** @description The office. */
             site: string;
-            /** @example us-wa/processing/chemistry-age */
+            /**
+             * @description The rule, by its full id.
+             * @example common/chemistry-age/chemistry-age
+             */
             rule: string;
+            /** @description The pack of the rule. */
             pack: string;
+            /** @description Its version then. */
             packVersion: string;
-            /** @enum {string} */
+            /**
+             * @description check: something that was done or read; duty: something that was not done in time.
+             * @enum {string}
+             */
             kind: "check" | "duty";
+            /** @description What the rule asks. */
             title: string;
             /**
              * @description What it is about: kind and id.
              * @example line:M1
              */
             topic: string;
+            /** @description The processing line. */
             line?: string;
+            /** @description The x-ray unit. */
             tube?: string;
             severity: components["schemas"]["Severity"];
             state: components["schemas"]["FindingState"];
             /**
              * Format: date-time
-             * @description RFC 3339, UTC.
+             * @description When it began, UTC.
              * @example 2026-03-09T07:00:00.000Z
              */
             openedAt: string;
@@ -5128,10 +5182,11 @@ export interface components {
             announceAt?: string;
             /**
              * Format: date-time
-             * @description RFC 3339, UTC.
+             * @description When it ended, UTC.
              * @example 2026-03-09T07:00:00.000Z
              */
             closedAt?: string;
+            /** @description The event that ended it, or why it ended. */
             closedBy?: components["schemas"]["EventRef"] | {
                 reason: string;
             };
@@ -5141,6 +5196,7 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             easedAt?: string;
+            /** @description What it is, with its numbers; temperatures in F, times as m:ss. */
             message: string;
             /** @description What to do now. */
             advise?: string;
@@ -5152,9 +5208,13 @@ export interface components {
             };
             /** @description Every limit, layer by layer: broken, met or unknown. */
             chain: components["schemas"]["Verdict"][];
+            /** @description The event it hangs on; null for a duty that was never done. */
             anchor: components["schemas"]["EventRef"] | null;
+            /** @description Events that speak for it. */
             evidence: components["schemas"]["EventRef"][];
+            /** @description How often it fired. */
             occurrences: number;
+            /** @description Films it speaks of; for a duty, films developed meanwhile. */
             films: number;
             /** @description What was said at each change. */
             said: {
@@ -5173,10 +5233,11 @@ export interface components {
             hold?: "line" | "tube";
             /**
              * Format: date-time
-             * @description RFC 3339, UTC.
+             * @description Off the board until then, UTC.
              * @example 2026-03-09T07:00:00.000Z
              */
             snoozedUntil?: string;
+            /** @description Why it is off the board. */
             snoozeReason?: string;
             /**
              * @description Staff code of who did it, or `key:` and the id of the key that was used.
@@ -5224,18 +5285,32 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             at: string;
+            /** @description Its sender. */
             source: string;
+            /** @description Its id. */
             id: string;
+            /** @description Its type. */
             type: string;
         };
         /** @description One layer’s word on a value. */
         Verdict: {
+            /**
+             * @description The limit, by its shared name.
+             * @example development-time-min
+             */
             limit: string;
+            /** @description The pack that says so. */
             pack: string;
-            /** @enum {string} */
+            /**
+             * @description Who speaks.
+             * @enum {string}
+             */
             layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
             severity: components["schemas"]["Severity"];
-            /** @enum {string} */
+            /**
+             * @description At least, or at most.
+             * @enum {string}
+             */
             side: "min" | "max";
             /** @description In the canonical unit; for a due bound, the instant in ms. Absent: no answer. */
             bound?: number;
@@ -5244,19 +5319,26 @@ export interface components {
              * @example 4:00
              */
             text: string;
+            /** @description The chart that gave the bound. */
             chart?: string;
-            /** @enum {string} */
+            /**
+             * @description Whether the value keeps to it.
+             * @enum {string}
+             */
             verdict: "broken" | "met" | "unknown";
             citation: components["schemas"]["Citation"];
         };
         /**
+         * @description Who says so.
          * @example {
          *       "text": "WAC 246-225A-090",
          *       "read": "text"
          *     }
          */
         Citation: {
+            /** @description What a person would look up. */
             text: string;
+            /** @description Where it was read. */
             url?: string;
             /** @description The date or edition printed on the copy that was read. */
             shown?: string;
@@ -5265,6 +5347,7 @@ export interface components {
              * @enum {string}
              */
             read: "text" | "agency" | "summary" | "draft" | "practice";
+            /** @description What to know of the copy that was read. */
             note?: string;
         };
         FindingChangePage: {
@@ -5283,7 +5366,10 @@ export interface components {
             /** @description Place in the audit trail of the site. */
             seq: number;
             revision: number;
-            /** @enum {string} */
+            /**
+             * @description What happened to it.
+             * @enum {string}
+             */
             change: "opened" | "changed" | "closed" | "withdrawn" | "reinstated";
             /**
              * @description An event in its order, a late one or a retraction, other packs, or time alone.
@@ -5306,27 +5392,40 @@ export interface components {
              * @example The dentist decides. Local code and the maker’s sheet come first.
              */
             caution: string;
+            /** @description The same in every process and every replay. */
             id: string;
+            /** @description The office. */
             site: string;
-            /** @example us-wa/processing/chemistry-age */
+            /**
+             * @description The rule, by its full id.
+             * @example common/chemistry-age/chemistry-age
+             */
             rule: string;
+            /** @description The pack of the rule. */
             pack: string;
+            /** @description Its version then. */
             packVersion: string;
-            /** @enum {string} */
+            /**
+             * @description check: something that was done or read; duty: something that was not done in time.
+             * @enum {string}
+             */
             kind: "check" | "duty";
+            /** @description What the rule asks. */
             title: string;
             /**
              * @description What it is about: kind and id.
              * @example line:M1
              */
             topic: string;
+            /** @description The processing line. */
             line?: string;
+            /** @description The x-ray unit. */
             tube?: string;
             severity: components["schemas"]["Severity"];
             state: components["schemas"]["FindingState"];
             /**
              * Format: date-time
-             * @description RFC 3339, UTC.
+             * @description When it began, UTC.
              * @example 2026-03-09T07:00:00.000Z
              */
             openedAt: string;
@@ -5350,10 +5449,11 @@ export interface components {
             announceAt?: string;
             /**
              * Format: date-time
-             * @description RFC 3339, UTC.
+             * @description When it ended, UTC.
              * @example 2026-03-09T07:00:00.000Z
              */
             closedAt?: string;
+            /** @description The event that ended it, or why it ended. */
             closedBy?: components["schemas"]["EventRef"] | {
                 reason: string;
             };
@@ -5363,6 +5463,7 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             easedAt?: string;
+            /** @description What it is, with its numbers; temperatures in F, times as m:ss. */
             message: string;
             /** @description What to do now. */
             advise?: string;
@@ -5374,9 +5475,13 @@ export interface components {
             };
             /** @description Every limit, layer by layer: broken, met or unknown. */
             chain: components["schemas"]["Verdict"][];
+            /** @description The event it hangs on; null for a duty that was never done. */
             anchor: components["schemas"]["EventRef"] | null;
+            /** @description Events that speak for it. */
             evidence: components["schemas"]["EventRef"][];
+            /** @description How often it fired. */
             occurrences: number;
+            /** @description Films it speaks of; for a duty, films developed meanwhile. */
             films: number;
             /** @description What was said at each change. */
             said: {
@@ -5395,10 +5500,11 @@ export interface components {
             hold?: "line" | "tube";
             /**
              * Format: date-time
-             * @description RFC 3339, UTC.
+             * @description Off the board until then, UTC.
              * @example 2026-03-09T07:00:00.000Z
              */
             snoozedUntil?: string;
+            /** @description Why it is off the board. */
             snoozeReason?: string;
             /**
              * @description Staff code of who did it, or `key:` and the id of the key that was used.
@@ -5429,7 +5535,10 @@ export interface components {
             /** @description Every change of it, oldest first. */
             history: {
                 revision: number;
-                /** @enum {string} */
+                /**
+                 * @description What happened to it.
+                 * @enum {string}
+                 */
                 change: "opened" | "changed" | "closed" | "withdrawn" | "reinstated";
                 /**
                  * @description An event in its order, a late one or a retraction, other packs, or time alone.
@@ -5611,9 +5720,12 @@ export interface components {
         /** @enum {string} */
         Condition: "clear" | "check" | "hold";
         Station: {
+            /** @description The line or unit. */
             id: string;
+            /** @description What people call it. */
             name?: string;
             state: components["schemas"]["Condition"];
+            /** @description Taken out of use by an `equipment.status` event. */
             outOfUse: boolean;
         };
         /** @description Four lines: the state, what it is, what to do now, the next test. */
@@ -5621,7 +5733,9 @@ export interface components {
             state: components["schemas"]["Condition"];
             /** @description What it is, with its numbers. */
             what: string;
+            /** @description What to do now. */
             doNow?: string;
+            /** @description The next test. */
             nextTest?: string;
             /** @description What the rule itself adds. */
             caution?: string;
@@ -5636,13 +5750,18 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             since: string;
+            /** @description Ids of the findings on the card, the gravest first. */
             findings: string[];
+            /** @description How many they are. */
             count: number;
         };
         DueItem: {
             rule: string;
             title: string;
-            /** @example Change M1 chemistry by Fri 6 Mar (last working day before Sun 8 Mar). */
+            /**
+             * @description What to do by when, in the words of the list.
+             * @example Change M1 chemistry by Fri 6 Mar (last working day before Sun 8 Mar).
+             */
             text: string;
             line?: string;
             tube?: string;
@@ -5660,6 +5779,7 @@ export interface components {
             lastWorkingDay: string | null;
             /** @description Within its reminder: on the list of the board. */
             listed: boolean;
+            /** @description Whether it is past due at the instant asked about. */
             overdue: boolean;
             severity: components["schemas"]["Severity"];
             /** @description Films or follow-ups owed. */
@@ -5667,7 +5787,10 @@ export interface components {
             chain: components["schemas"]["Verdict"][];
         };
         WeeklyItem: {
-            /** @enum {string} */
+            /**
+             * @description Advice, or rules that could not be judged for want of a fact.
+             * @enum {string}
+             */
             kind: "advice" | "notEvaluable";
             /** @description Several where they lack the same fact. */
             rules: string[];
@@ -5697,15 +5820,21 @@ export interface components {
             items: components["schemas"]["EffectiveLimit"][];
         };
         EffectiveLimit: {
+            /**
+             * @description Its shared name.
+             * @example development-time-min
+             */
             limit: string;
             /**
              * @description The fact it bounds.
              * @example run.developer.time
              */
             of: string;
+            /** @description What that fact is. */
             meaning: string;
-            /** @description UCUM. */
+            /** @description UCUM unit in which the fact is kept. */
             unit?: string;
+            /** @description The line it holds for; absent: all. */
             line?: string;
             chain: {
                 pack: string;
@@ -5799,7 +5928,10 @@ export interface components {
                     min: string;
                     max: string;
                 };
-                /** @enum {string} */
+                /**
+                 * @description fallback: gives way to the maker’s sheet; alternative: either satisfies.
+                 * @enum {string}
+                 */
                 role?: "fallback" | "alternative";
                 citation: components["schemas"]["Citation"];
             }[];
@@ -5825,12 +5957,18 @@ export interface components {
             items: components["schemas"]["PackRow"][];
         };
         PackRow: {
-            /** @example us/wa/processing */
+            /** @example us-wa/processing */
             id: string;
+            /** @description Of the pack’s text. */
             version: string;
+            /** @description What it is about. */
             title: string;
+            /** @description Who says so. */
             authority: string;
-            /** @enum {string} */
+            /**
+             * @description Whose word it is.
+             * @enum {string}
+             */
             layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
             /** @description A site must list it for the pack to apply; absent: everywhere. */
             jurisdiction?: string;
@@ -5840,19 +5978,27 @@ export interface components {
             to?: string;
             /** @description Ids of its checks and duties. */
             rules: string[];
+            /** @description Names of the limits it speaks on. */
             limits: string[];
+            /** @description Ids of its charts. */
             charts: string[];
             /** @description What its source was searched for and did not show. */
             notKnown: string[];
         };
         /** @description A pack as read: quantities with their canonical value, rules with their full ids. */
         Pack: {
-            /** @example us/wa/processing */
+            /** @example us-wa/processing */
             id: string;
+            /** @description Of the pack’s text. */
             version: string;
+            /** @description What it is about. */
             title: string;
+            /** @description Who says so. */
             authority: string;
-            /** @enum {string} */
+            /**
+             * @description Whose word it is.
+             * @enum {string}
+             */
             layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
             /** @description A site must list it for the pack to apply; absent: everywhere. */
             jurisdiction?: string;
@@ -5879,10 +6025,15 @@ export interface components {
             items: components["schemas"]["Key"][];
         };
         Key: {
+            /** @description By which it is revoked; no secret. */
             id: string;
+            /** @description What it is for. */
             name: string;
+            /** @description What it may do. */
             scopes: string[];
+            /** @description The only sites it is for; null: all. */
             sites: string[] | null;
+            /** @description The only senders it may send as; null: any. */
             sources: string[] | null;
             /**
              * Format: date-time
@@ -5890,13 +6041,19 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             createdAt: string;
+            /** @description Null while it is in force. */
             revokedAt: string | null;
         };
         NewKey: {
+            /** @description By which it is revoked; no secret. */
             id: string;
+            /** @description What it is for. */
             name: string;
+            /** @description What it may do. */
             scopes: string[];
+            /** @description The only sites it is for; null: all. */
             sites: string[] | null;
+            /** @description The only senders it may send as; null: any. */
             sources: string[] | null;
             /**
              * Format: date-time
@@ -5904,6 +6061,7 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             createdAt: string;
+            /** @description Null while it is in force. */
             revokedAt: string | null;
             /** @description The key itself. Shown this once; only its hash is stored. */
             secret: string;
@@ -5918,14 +6076,20 @@ export interface components {
              * @enum {string}
              */
             status: "ready" | "degraded";
-            /** @enum {string} */
+            /**
+             * @description Which database it runs on.
+             * @enum {string}
+             */
             database: "postgresql" | "embedded";
             /** @description What a committed event survives. */
             durability: string;
             /** @description The newest migration applied. */
             migration: string | null;
+            /** @description Sites whose latest events are stored and not judged. */
             unjudgedSites: number;
+            /** @description Packs it judges by. */
             packs: number;
+            /** @description Of the server. */
             version: string;
         };
     };
@@ -5940,8 +6104,11 @@ export interface operations {
     listEvents: {
         parameters: {
             query?: {
+                /** @description Only this site; left out: all that the key may see. */
                 site?: string;
+                /** @description Only events of this type. */
                 type?: "site.configured" | "site.closed" | "event.retracted" | "instrument.checked" | "filmstock.received" | "filmstock.opened" | "filmstock.stored" | "chemistry.changed" | "chemistry.replenished" | "bath.measured" | "fixer.cleared" | "stepwedge.read" | "testfilm.read" | "darkroom.checked" | "film.exposed" | "film.processed" | "film.refixed" | "film.reviewed" | "films.mounted" | "tube.tested" | "day.opened" | "day.closed" | "equipment.cleaned" | "equipment.status" | "films.tallied" | "waste.handedOver" | "obligation.done" | "inspection.held" | "finding.acknowledged" | "finding.snoozed" | "finding.resolved" | "cause.confirmed";
+                /** @description Only events of this sender. */
                 source?: string;
                 /** @description From this instant on. */
                 from?: string;
@@ -5964,6 +6131,36 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "items": [
+                     *         {
+                     *           "specversion": "1.0",
+                     *           "id": "f-1",
+                     *           "source": "office",
+                     *           "type": "film.processed",
+                     *           "time": "2026-03-11T16:05:00.000Z",
+                     *           "site": "brackenfold",
+                     *           "data": {
+                     *             "line": "M1",
+                     *             "count": 3,
+                     *             "method": "manual",
+                     *             "developer": {
+                     *               "time": {
+                     *                 "unit": "min",
+                     *                 "value": 3.5
+                     *               },
+                     *               "temperature": {
+                     *                 "unit": "[degF]",
+                     *                 "value": 71
+                     *               }
+                     *             }
+                     *           },
+                     *           "receivedat": "2026-03-11T19:00:00.000Z"
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["EventPage"];
                 };
             };
@@ -6044,6 +6241,65 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "results": [
+                     *         {
+                     *           "source": "office",
+                     *           "id": "c-1",
+                     *           "status": "accepted",
+                     *           "findings": [
+                     *             "CNmuSyndpRKs6cZE_aTbOg"
+                     *           ]
+                     *         },
+                     *         {
+                     *           "source": "office",
+                     *           "id": "c-2",
+                     *           "status": "accepted",
+                     *           "findings": []
+                     *         },
+                     *         {
+                     *           "source": "office",
+                     *           "id": "b-1",
+                     *           "status": "rejected",
+                     *           "findings": [],
+                     *           "problem": {
+                     *             "type": "/docs/errors#invalid-event",
+                     *             "title": "The event is not as the catalogue describes it",
+                     *             "status": 422,
+                     *             "code": "invalid-event",
+                     *             "detail": "/data/temprature is not a field here; did you mean \"temperature\"?",
+                     *             "errors": [
+                     *               {
+                     *                 "code": "unknown-field",
+                     *                 "pointer": "/data/temprature",
+                     *                 "message": "is not a field here; did you mean \"temperature\"?",
+                     *                 "allowed": [
+                     *                   "line",
+                     *                   "bath"
+                     *                 ],
+                     *                 "nearest": "temperature"
+                     *               },
+                     *               {
+                     *                 "code": "combination",
+                     *                 "pointer": "/data",
+                     *                 "message": "must have temperature or level"
+                     *               }
+                     *             ],
+                     *             "source": "office",
+                     *             "id": "b-1"
+                     *           }
+                     *         }
+                     *       ],
+                     *       "findings": {
+                     *         "opened": [
+                     *           "CNmuSyndpRKs6cZE_aTbOg"
+                     *         ],
+                     *         "cleared": [],
+                     *         "withdrawn": []
+                     *       }
+                     *     }
+                     */
                     "application/json": components["schemas"]["IntakeAnswer"];
                 };
             };
@@ -6057,14 +6313,20 @@ export interface operations {
                      * @example {
                      *       "results": [
                      *         {
-                     *           "source": "pms",
-                     *           "id": "e-17",
+                     *           "source": "office",
+                     *           "id": "f-1",
                      *           "status": "accepted",
-                     *           "findings": []
+                     *           "findings": [
+                     *             "P2S9te2TcjpX6X3mQVPLhE",
+                     *             "cv9uUWB7RmbaQpi7wWc2Vk"
+                     *           ]
                      *         }
                      *       ],
                      *       "findings": {
-                     *         "opened": [],
+                     *         "opened": [
+                     *           "M1t2qK-LHuJHeiequVI0o5",
+                     *           "P2S9te2TcjpX6X3mQVPLhE"
+                     *         ],
                      *         "cleared": [],
                      *         "withdrawn": []
                      *       }
@@ -6177,7 +6439,9 @@ export interface operations {
     listRejected: {
         parameters: {
             query?: {
+                /** @description Only this site; left out: all that the key may see. */
                 site?: string;
+                /** @description Only events of this sender. */
                 source?: string;
                 /** @description From this instant on. */
                 from?: string;
@@ -6200,6 +6464,32 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "items": [
+                     *         {
+                     *           "source": "office",
+                     *           "id": "b-1",
+                     *           "site": "brackenfold",
+                     *           "type": "bath.measured",
+                     *           "faults": [
+                     *             {
+                     *               "code": "unknown-field",
+                     *               "message": "is not a field here; did you mean \"temperature\"?",
+                     *               "nearest": "temperature",
+                     *               "pointer": "/data/temprature"
+                     *             },
+                     *             {
+                     *               "code": "combination",
+                     *               "message": "must have temperature or level",
+                     *               "pointer": "/data"
+                     *             }
+                     *           ],
+                     *           "receivedAt": "2026-03-11T19:00:00.000Z"
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["RejectedPage"];
                 };
             };
@@ -6262,13 +6552,29 @@ export interface operations {
     listFindings: {
         parameters: {
             query?: {
+                /** @description Only this site; left out: all that the key may see. */
                 site?: string;
-                /** @description One or more, separated by commas. */
+                /**
+                 * @description States, one or more by comma; all, if left out.
+                 * @example [
+                 *       "open",
+                 *       "acknowledged"
+                 *     ]
+                 */
                 state?: ("open" | "acknowledged" | "cleared" | "resolved" | "lapsed" | "withdrawn")[];
-                /** @description One or more, separated by commas. */
+                /**
+                 * @description Severities, one or more by comma; all, if left out.
+                 * @example [
+                 *       "law",
+                 *       "standard"
+                 *     ]
+                 */
                 severity?: ("advice" | "warning" | "standard" | "law")[];
+                /** @description Of this rule, by its full id. */
                 rule?: string;
+                /** @description About this processing line. */
                 line?: string;
+                /** @description About this x-ray unit. */
                 tube?: string;
                 /** @description Opened at or after. */
                 from?: string;
@@ -6291,6 +6597,100 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "items": [
+                     *         {
+                     *           "id": "cw-eBEGUSqJBpzbeMFJfW9",
+                     *           "site": "brackenfold",
+                     *           "rule": "common/processing-times/development-short",
+                     *           "severity": "law",
+                     *           "state": "open",
+                     *           "title": "Development too short",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *           "kind": "check",
+                     *           "line": "M1",
+                     *           "pack": "common/processing-times",
+                     *           "said": [
+                     *             {
+                     *               "at": "2026-03-11T16:05:00.000Z",
+                     *               "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short."
+                     *             }
+                     *           ],
+                     *           "chain": [
+                     *             {
+                     *               "pack": "common/processing-times",
+                     *               "side": "min",
+                     *               "text": "4:00",
+                     *               "bound": 240,
+                     *               "chart": "Common time-temperature chart",
+                     *               "layer": "practice",
+                     *               "limit": "development-time-min",
+                     *               "verdict": "broken",
+                     *               "citation": {
+                     *                 "read": "practice",
+                     *                 "text": "common practice, no source"
+                     *               },
+                     *               "severity": "warning"
+                     *             },
+                     *             {
+                     *               "pack": "us-wa/processing",
+                     *               "side": "min",
+                     *               "text": "4:00",
+                     *               "bound": 240,
+                     *               "chart": "Washington time-temperature chart",
+                     *               "layer": "state",
+                     *               "limit": "development-time-min",
+                     *               "verdict": "broken",
+                     *               "citation": {
+                     *                 "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *                 "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *                 "read": "text",
+                     *                 "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *                 "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *               },
+                     *               "severity": "law"
+                     *             }
+                     *           ],
+                     *           "facts": {
+                     *             "run.developer.time": 210
+                     *           },
+                     *           "films": 3,
+                     *           "topic": "run:office/f-1",
+                     *           "advise": "Give the time of the chart for the temperature read. Do not raise the exposure time to make up for it.",
+                     *           "anchor": {
+                     *             "at": "2026-03-11T16:05:00.000Z",
+                     *             "source": "office",
+                     *             "id": "f-1",
+                     *             "type": "film.processed"
+                     *           },
+                     *           "retest": "Develop a strip for the full time before the next patient film.",
+                     *           "caution": "The dentist decides whether a film is readable. Local code and the maker's sheet come first.",
+                     *           "citation": {
+                     *             "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *             "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *             "read": "text",
+                     *             "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *             "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *           },
+                     *           "evidence": [
+                     *             {
+                     *               "at": "2026-03-11T16:05:00.000Z",
+                     *               "source": "office",
+                     *               "id": "f-1",
+                     *               "type": "film.processed"
+                     *             }
+                     *           ],
+                     *           "openedAt": "2026-03-11T16:05:00.000Z",
+                     *           "touchedAt": "2026-03-11T16:05:00.000Z",
+                     *           "occurrences": 1,
+                     *           "packVersion": "1.0.1",
+                     *           "revision": 1
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["FindingPage"];
                 };
             };
@@ -6353,6 +6753,7 @@ export interface operations {
     findingChanges: {
         parameters: {
             query?: {
+                /** @description Only this site; left out: all that the key may see. */
                 site?: string;
                 /** @description The `next` of the answer before. */
                 after?: string;
@@ -6371,6 +6772,72 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "items": [
+                     *         {
+                     *           "site": "brackenfold",
+                     *           "seq": 1,
+                     *           "revision": 1,
+                     *           "change": "opened",
+                     *           "cause": "live",
+                     *           "hash": "be6dfded6713719acac85725b822be268e164fed9d3459fc9a35c0855e43e12d",
+                     *           "at": "2026-03-11T19:00:00.000Z",
+                     *           "finding": {
+                     *             "id": "CNmuSyndpRKs6cZE_aTbOg",
+                     *             "site": "brackenfold",
+                     *             "rule": "common/makers-sheet/sheet-missing",
+                     *             "severity": "advice",
+                     *             "state": "open",
+                     *             "title": "Maker's sheet not on file",
+                     *             "message": "Maker's time-temperature sheet not on file for M1.",
+                     *             "kind": "check",
+                     *             "line": "M1",
+                     *             "pack": "common/makers-sheet",
+                     *             "said": [
+                     *               {
+                     *                 "at": "2026-01-08T20:30:00.000Z",
+                     *                 "message": "Maker's time-temperature sheet not on file for M1."
+                     *               }
+                     *             ],
+                     *             "chain": [],
+                     *             "facts": {
+                     *               "line.makersSheet": false
+                     *             },
+                     *             "films": 0,
+                     *             "topic": "line:M1",
+                     *             "advise": "Ask the supplier for the sheet of this developer and film, and put it on file. Until then the state chart or the common chart answers.",
+                     *             "anchor": {
+                     *               "at": "2026-01-08T20:30:00.000Z",
+                     *               "source": "office",
+                     *               "id": "c-1",
+                     *               "type": "chemistry.changed"
+                     *             },
+                     *             "citation": {
+                     *               "read": "practice",
+                     *               "text": "common practice, no source"
+                     *             },
+                     *             "evidence": [
+                     *               {
+                     *                 "at": "2026-01-08T20:30:00.000Z",
+                     *                 "source": "office",
+                     *                 "id": "c-1",
+                     *                 "type": "chemistry.changed"
+                     *               }
+                     *             ],
+                     *             "openedAt": "2026-01-08T20:30:00.000Z",
+                     *             "touchedAt": "2026-01-08T20:30:00.000Z",
+                     *             "occurrences": 1,
+                     *             "packVersion": "1.0.0",
+                     *             "revision": 1
+                     *           }
+                     *         }
+                     *       ],
+                     *       "next": "WyI3NTkiLCJicmFja2VuZm9sZCIsMV0",
+                     *       "more": true
+                     *     }
+                     */
                     "application/json": components["schemas"]["FindingChangePage"];
                 };
             };
@@ -6448,6 +6915,177 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "caution": "The dentist decides whether a film is readable. Local code and the maker's sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "id": "cw-eBEGUSqJBpzbeMFJfW9",
+                     *       "site": "brackenfold",
+                     *       "rule": "common/processing-times/development-short",
+                     *       "severity": "law",
+                     *       "state": "acknowledged",
+                     *       "title": "Development too short",
+                     *       "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *       "kind": "check",
+                     *       "line": "M1",
+                     *       "pack": "common/processing-times",
+                     *       "said": [
+                     *         {
+                     *           "at": "2026-03-11T16:05:00.000Z",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short."
+                     *         }
+                     *       ],
+                     *       "chain": [
+                     *         {
+                     *           "pack": "common/processing-times",
+                     *           "side": "min",
+                     *           "text": "4:00",
+                     *           "bound": 240,
+                     *           "chart": "Common time-temperature chart",
+                     *           "layer": "practice",
+                     *           "limit": "development-time-min",
+                     *           "verdict": "broken",
+                     *           "citation": {
+                     *             "read": "practice",
+                     *             "text": "common practice, no source"
+                     *           },
+                     *           "severity": "warning"
+                     *         },
+                     *         {
+                     *           "pack": "us-wa/processing",
+                     *           "side": "min",
+                     *           "text": "4:00",
+                     *           "bound": 240,
+                     *           "chart": "Washington time-temperature chart",
+                     *           "layer": "state",
+                     *           "limit": "development-time-min",
+                     *           "verdict": "broken",
+                     *           "citation": {
+                     *             "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *             "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *             "read": "text",
+                     *             "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *             "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *           },
+                     *           "severity": "law"
+                     *         }
+                     *       ],
+                     *       "facts": {
+                     *         "run.developer.time": 210
+                     *       },
+                     *       "films": 3,
+                     *       "topic": "run:office/f-1",
+                     *       "advise": "Give the time of the chart for the temperature read. Do not raise the exposure time to make up for it.",
+                     *       "anchor": {
+                     *         "at": "2026-03-11T16:05:00.000Z",
+                     *         "source": "office",
+                     *         "id": "f-1",
+                     *         "type": "film.processed"
+                     *       },
+                     *       "retest": "Develop a strip for the full time before the next patient film.",
+                     *       "citation": {
+                     *         "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *         "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *         "read": "text",
+                     *         "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *         "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *       },
+                     *       "evidence": [
+                     *         {
+                     *           "at": "2026-03-11T16:05:00.000Z",
+                     *           "source": "office",
+                     *           "id": "f-1",
+                     *           "type": "film.processed"
+                     *         }
+                     *       ],
+                     *       "openedAt": "2026-03-11T16:05:00.000Z",
+                     *       "snoozedBy": "op-3",
+                     *       "touchedAt": "2026-03-11T19:00:00.000Z",
+                     *       "occurrences": 1,
+                     *       "packVersion": "1.0.1",
+                     *       "snoozeReason": "part ordered",
+                     *       "snoozedUntil": "2026-03-13T07:00:00.000Z",
+                     *       "acknowledgedBy": "op-3",
+                     *       "revision": 3,
+                     *       "trace": {
+                     *         "all": [
+                     *           {
+                     *             "fact": "run.developer.time",
+                     *             "value": {
+                     *               "fact": "limit:development-time-min"
+                     *             },
+                     *             "result": true,
+                     *             "operator": "below",
+                     *             "factResult": 210,
+                     *             "valueResult": [
+                     *               {
+                     *                 "pack": "common/processing-times",
+                     *                 "side": "min",
+                     *                 "text": "4:00",
+                     *                 "bound": 240,
+                     *                 "chart": "Common time-temperature chart",
+                     *                 "layer": "practice",
+                     *                 "limit": "development-time-min",
+                     *                 "verdict": "broken",
+                     *                 "citation": {
+                     *                   "read": "practice",
+                     *                   "text": "common practice, no source"
+                     *                 },
+                     *                 "severity": "warning"
+                     *               },
+                     *               {
+                     *                 "pack": "us-wa/processing",
+                     *                 "side": "min",
+                     *                 "text": "4:00",
+                     *                 "bound": 240,
+                     *                 "chart": "Washington time-temperature chart",
+                     *                 "layer": "state",
+                     *                 "limit": "development-time-min",
+                     *                 "verdict": "broken",
+                     *                 "citation": {
+                     *                   "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *                   "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *                   "read": "text",
+                     *                   "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *                   "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *                 },
+                     *                 "severity": "law"
+                     *               }
+                     *             ]
+                     *           }
+                     *         ],
+                     *         "priority": 1
+                     *       },
+                     *       "evaluatorsAgree": true,
+                     *       "history": [
+                     *         {
+                     *           "revision": 1,
+                     *           "change": "opened",
+                     *           "cause": "live",
+                     *           "at": "2026-03-11T19:00:00.000Z",
+                     *           "severity": "law",
+                     *           "state": "open",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *           "hash": "a6b81b8c87399dcec9ee6ed7fb094fe5ab6991439a741e8788bc186e23b446d4"
+                     *         },
+                     *         {
+                     *           "revision": 2,
+                     *           "change": "changed",
+                     *           "cause": "live",
+                     *           "at": "2026-03-11T19:00:00.000Z",
+                     *           "severity": "law",
+                     *           "state": "acknowledged",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *           "did": [
+                     *             {
+                     *               "what": "acknowledged",
+                     *               "by": "op-3"
+                     *             }
+                     *           ],
+                     *           "hash": "e65d9f329f675b0998f7548905536d5870c03dd5d177c02723a8fd40de7f76c0"
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["FullFinding"];
                 };
             };
@@ -6551,6 +7189,174 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "caution": "The dentist decides whether a film is readable. Local code and the maker's sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "id": "cw-eBEGUSqJBpzbeMFJfW9",
+                     *       "site": "brackenfold",
+                     *       "rule": "common/processing-times/development-short",
+                     *       "severity": "law",
+                     *       "state": "acknowledged",
+                     *       "title": "Development too short",
+                     *       "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *       "kind": "check",
+                     *       "line": "M1",
+                     *       "pack": "common/processing-times",
+                     *       "said": [
+                     *         {
+                     *           "at": "2026-03-11T16:05:00.000Z",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short."
+                     *         }
+                     *       ],
+                     *       "chain": [
+                     *         {
+                     *           "pack": "common/processing-times",
+                     *           "side": "min",
+                     *           "text": "4:00",
+                     *           "bound": 240,
+                     *           "chart": "Common time-temperature chart",
+                     *           "layer": "practice",
+                     *           "limit": "development-time-min",
+                     *           "verdict": "broken",
+                     *           "citation": {
+                     *             "read": "practice",
+                     *             "text": "common practice, no source"
+                     *           },
+                     *           "severity": "warning"
+                     *         },
+                     *         {
+                     *           "pack": "us-wa/processing",
+                     *           "side": "min",
+                     *           "text": "4:00",
+                     *           "bound": 240,
+                     *           "chart": "Washington time-temperature chart",
+                     *           "layer": "state",
+                     *           "limit": "development-time-min",
+                     *           "verdict": "broken",
+                     *           "citation": {
+                     *             "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *             "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *             "read": "text",
+                     *             "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *             "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *           },
+                     *           "severity": "law"
+                     *         }
+                     *       ],
+                     *       "facts": {
+                     *         "run.developer.time": 210
+                     *       },
+                     *       "films": 3,
+                     *       "topic": "run:office/f-1",
+                     *       "advise": "Give the time of the chart for the temperature read. Do not raise the exposure time to make up for it.",
+                     *       "anchor": {
+                     *         "at": "2026-03-11T16:05:00.000Z",
+                     *         "source": "office",
+                     *         "id": "f-1",
+                     *         "type": "film.processed"
+                     *       },
+                     *       "retest": "Develop a strip for the full time before the next patient film.",
+                     *       "citation": {
+                     *         "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *         "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *         "read": "text",
+                     *         "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *         "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *       },
+                     *       "evidence": [
+                     *         {
+                     *           "at": "2026-03-11T16:05:00.000Z",
+                     *           "source": "office",
+                     *           "id": "f-1",
+                     *           "type": "film.processed"
+                     *         }
+                     *       ],
+                     *       "openedAt": "2026-03-11T16:05:00.000Z",
+                     *       "touchedAt": "2026-03-11T19:00:00.000Z",
+                     *       "occurrences": 1,
+                     *       "packVersion": "1.0.1",
+                     *       "acknowledgedBy": "op-3",
+                     *       "revision": 2,
+                     *       "trace": {
+                     *         "all": [
+                     *           {
+                     *             "fact": "run.developer.time",
+                     *             "value": {
+                     *               "fact": "limit:development-time-min"
+                     *             },
+                     *             "result": true,
+                     *             "operator": "below",
+                     *             "factResult": 210,
+                     *             "valueResult": [
+                     *               {
+                     *                 "pack": "common/processing-times",
+                     *                 "side": "min",
+                     *                 "text": "4:00",
+                     *                 "bound": 240,
+                     *                 "chart": "Common time-temperature chart",
+                     *                 "layer": "practice",
+                     *                 "limit": "development-time-min",
+                     *                 "verdict": "broken",
+                     *                 "citation": {
+                     *                   "read": "practice",
+                     *                   "text": "common practice, no source"
+                     *                 },
+                     *                 "severity": "warning"
+                     *               },
+                     *               {
+                     *                 "pack": "us-wa/processing",
+                     *                 "side": "min",
+                     *                 "text": "4:00",
+                     *                 "bound": 240,
+                     *                 "chart": "Washington time-temperature chart",
+                     *                 "layer": "state",
+                     *                 "limit": "development-time-min",
+                     *                 "verdict": "broken",
+                     *                 "citation": {
+                     *                   "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *                   "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *                   "read": "text",
+                     *                   "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *                   "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *                 },
+                     *                 "severity": "law"
+                     *               }
+                     *             ]
+                     *           }
+                     *         ],
+                     *         "priority": 1
+                     *       },
+                     *       "evaluatorsAgree": true,
+                     *       "history": [
+                     *         {
+                     *           "revision": 1,
+                     *           "change": "opened",
+                     *           "cause": "live",
+                     *           "at": "2026-03-11T19:00:00.000Z",
+                     *           "severity": "law",
+                     *           "state": "open",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *           "hash": "a6b81b8c87399dcec9ee6ed7fb094fe5ab6991439a741e8788bc186e23b446d4"
+                     *         },
+                     *         {
+                     *           "revision": 2,
+                     *           "change": "changed",
+                     *           "cause": "live",
+                     *           "at": "2026-03-11T19:00:00.000Z",
+                     *           "severity": "law",
+                     *           "state": "acknowledged",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *           "did": [
+                     *             {
+                     *               "what": "acknowledged",
+                     *               "by": "op-3"
+                     *             }
+                     *           ],
+                     *           "hash": "e65d9f329f675b0998f7548905536d5870c03dd5d177c02723a8fd40de7f76c0"
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["FullFinding"];
                 };
             };
@@ -6705,6 +7511,177 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "caution": "The dentist decides whether a film is readable. Local code and the maker's sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "id": "cw-eBEGUSqJBpzbeMFJfW9",
+                     *       "site": "brackenfold",
+                     *       "rule": "common/processing-times/development-short",
+                     *       "severity": "law",
+                     *       "state": "acknowledged",
+                     *       "title": "Development too short",
+                     *       "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *       "kind": "check",
+                     *       "line": "M1",
+                     *       "pack": "common/processing-times",
+                     *       "said": [
+                     *         {
+                     *           "at": "2026-03-11T16:05:00.000Z",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short."
+                     *         }
+                     *       ],
+                     *       "chain": [
+                     *         {
+                     *           "pack": "common/processing-times",
+                     *           "side": "min",
+                     *           "text": "4:00",
+                     *           "bound": 240,
+                     *           "chart": "Common time-temperature chart",
+                     *           "layer": "practice",
+                     *           "limit": "development-time-min",
+                     *           "verdict": "broken",
+                     *           "citation": {
+                     *             "read": "practice",
+                     *             "text": "common practice, no source"
+                     *           },
+                     *           "severity": "warning"
+                     *         },
+                     *         {
+                     *           "pack": "us-wa/processing",
+                     *           "side": "min",
+                     *           "text": "4:00",
+                     *           "bound": 240,
+                     *           "chart": "Washington time-temperature chart",
+                     *           "layer": "state",
+                     *           "limit": "development-time-min",
+                     *           "verdict": "broken",
+                     *           "citation": {
+                     *             "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *             "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *             "read": "text",
+                     *             "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *             "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *           },
+                     *           "severity": "law"
+                     *         }
+                     *       ],
+                     *       "facts": {
+                     *         "run.developer.time": 210
+                     *       },
+                     *       "films": 3,
+                     *       "topic": "run:office/f-1",
+                     *       "advise": "Give the time of the chart for the temperature read. Do not raise the exposure time to make up for it.",
+                     *       "anchor": {
+                     *         "at": "2026-03-11T16:05:00.000Z",
+                     *         "source": "office",
+                     *         "id": "f-1",
+                     *         "type": "film.processed"
+                     *       },
+                     *       "retest": "Develop a strip for the full time before the next patient film.",
+                     *       "citation": {
+                     *         "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *         "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *         "read": "text",
+                     *         "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *         "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *       },
+                     *       "evidence": [
+                     *         {
+                     *           "at": "2026-03-11T16:05:00.000Z",
+                     *           "source": "office",
+                     *           "id": "f-1",
+                     *           "type": "film.processed"
+                     *         }
+                     *       ],
+                     *       "openedAt": "2026-03-11T16:05:00.000Z",
+                     *       "snoozedBy": "op-3",
+                     *       "touchedAt": "2026-03-11T19:00:00.000Z",
+                     *       "occurrences": 1,
+                     *       "packVersion": "1.0.1",
+                     *       "snoozeReason": "part ordered",
+                     *       "snoozedUntil": "2026-03-13T07:00:00.000Z",
+                     *       "acknowledgedBy": "op-3",
+                     *       "revision": 3,
+                     *       "trace": {
+                     *         "all": [
+                     *           {
+                     *             "fact": "run.developer.time",
+                     *             "value": {
+                     *               "fact": "limit:development-time-min"
+                     *             },
+                     *             "result": true,
+                     *             "operator": "below",
+                     *             "factResult": 210,
+                     *             "valueResult": [
+                     *               {
+                     *                 "pack": "common/processing-times",
+                     *                 "side": "min",
+                     *                 "text": "4:00",
+                     *                 "bound": 240,
+                     *                 "chart": "Common time-temperature chart",
+                     *                 "layer": "practice",
+                     *                 "limit": "development-time-min",
+                     *                 "verdict": "broken",
+                     *                 "citation": {
+                     *                   "read": "practice",
+                     *                   "text": "common practice, no source"
+                     *                 },
+                     *                 "severity": "warning"
+                     *               },
+                     *               {
+                     *                 "pack": "us-wa/processing",
+                     *                 "side": "min",
+                     *                 "text": "4:00",
+                     *                 "bound": 240,
+                     *                 "chart": "Washington time-temperature chart",
+                     *                 "layer": "state",
+                     *                 "limit": "development-time-min",
+                     *                 "verdict": "broken",
+                     *                 "citation": {
+                     *                   "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *                   "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *                   "read": "text",
+                     *                   "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *                   "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *                 },
+                     *                 "severity": "law"
+                     *               }
+                     *             ]
+                     *           }
+                     *         ],
+                     *         "priority": 1
+                     *       },
+                     *       "evaluatorsAgree": true,
+                     *       "history": [
+                     *         {
+                     *           "revision": 1,
+                     *           "change": "opened",
+                     *           "cause": "live",
+                     *           "at": "2026-03-11T19:00:00.000Z",
+                     *           "severity": "law",
+                     *           "state": "open",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *           "hash": "a6b81b8c87399dcec9ee6ed7fb094fe5ab6991439a741e8788bc186e23b446d4"
+                     *         },
+                     *         {
+                     *           "revision": 2,
+                     *           "change": "changed",
+                     *           "cause": "live",
+                     *           "at": "2026-03-11T19:00:00.000Z",
+                     *           "severity": "law",
+                     *           "state": "acknowledged",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *           "did": [
+                     *             {
+                     *               "what": "acknowledged",
+                     *               "by": "op-3"
+                     *             }
+                     *           ],
+                     *           "hash": "e65d9f329f675b0998f7548905536d5870c03dd5d177c02723a8fd40de7f76c0"
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["FullFinding"];
                 };
             };
@@ -6864,6 +7841,187 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "caution": "The dentist decides whether a film is readable. Local code and the maker's sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "id": "cw-eBEGUSqJBpzbeMFJfW9",
+                     *       "site": "brackenfold",
+                     *       "rule": "common/processing-times/development-short",
+                     *       "severity": "law",
+                     *       "state": "resolved",
+                     *       "title": "Development too short",
+                     *       "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *       "kind": "check",
+                     *       "line": "M1",
+                     *       "pack": "common/processing-times",
+                     *       "said": [
+                     *         {
+                     *           "at": "2026-03-11T16:05:00.000Z",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short."
+                     *         }
+                     *       ],
+                     *       "chain": [
+                     *         {
+                     *           "pack": "common/processing-times",
+                     *           "side": "min",
+                     *           "text": "4:00",
+                     *           "bound": 240,
+                     *           "chart": "Common time-temperature chart",
+                     *           "layer": "practice",
+                     *           "limit": "development-time-min",
+                     *           "verdict": "broken",
+                     *           "citation": {
+                     *             "read": "practice",
+                     *             "text": "common practice, no source"
+                     *           },
+                     *           "severity": "warning"
+                     *         },
+                     *         {
+                     *           "pack": "us-wa/processing",
+                     *           "side": "min",
+                     *           "text": "4:00",
+                     *           "bound": 240,
+                     *           "chart": "Washington time-temperature chart",
+                     *           "layer": "state",
+                     *           "limit": "development-time-min",
+                     *           "verdict": "broken",
+                     *           "citation": {
+                     *             "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *             "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *             "read": "text",
+                     *             "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *             "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *           },
+                     *           "severity": "law"
+                     *         }
+                     *       ],
+                     *       "facts": {
+                     *         "run.developer.time": 210
+                     *       },
+                     *       "films": 3,
+                     *       "topic": "run:office/f-1",
+                     *       "action": "timer put on the shelf",
+                     *       "advise": "Give the time of the chart for the temperature read. Do not raise the exposure time to make up for it.",
+                     *       "anchor": {
+                     *         "at": "2026-03-11T16:05:00.000Z",
+                     *         "source": "office",
+                     *         "id": "f-1",
+                     *         "type": "film.processed"
+                     *       },
+                     *       "retest": "Develop a strip for the full time before the next patient film.",
+                     *       "citation": {
+                     *         "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *         "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *         "read": "text",
+                     *         "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *         "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *       },
+                     *       "closedAt": "2026-03-11T19:00:00.000Z",
+                     *       "closedBy": {
+                     *         "at": "2026-03-11T19:00:00.000Z",
+                     *         "source": "stepwedge/api",
+                     *         "id": "5f2d8c1e-7a40-4b6e-9c3d-0e1f2a3b4c5d",
+                     *         "type": "finding.resolved"
+                     *       },
+                     *       "evidence": [
+                     *         {
+                     *           "at": "2026-03-11T16:05:00.000Z",
+                     *           "source": "office",
+                     *           "id": "f-1",
+                     *           "type": "film.processed"
+                     *         }
+                     *       ],
+                     *       "openedAt": "2026-03-11T16:05:00.000Z",
+                     *       "rootCause": "pulled early",
+                     *       "snoozedBy": "op-3",
+                     *       "touchedAt": "2026-03-11T19:00:00.000Z",
+                     *       "occurrences": 1,
+                     *       "packVersion": "1.0.1",
+                     *       "rootCauseBy": "op-3",
+                     *       "snoozeReason": "part ordered",
+                     *       "snoozedUntil": "2026-03-13T07:00:00.000Z",
+                     *       "acknowledgedBy": "op-3",
+                     *       "revision": 4,
+                     *       "trace": {
+                     *         "all": [
+                     *           {
+                     *             "fact": "run.developer.time",
+                     *             "value": {
+                     *               "fact": "limit:development-time-min"
+                     *             },
+                     *             "result": true,
+                     *             "operator": "below",
+                     *             "factResult": 210,
+                     *             "valueResult": [
+                     *               {
+                     *                 "pack": "common/processing-times",
+                     *                 "side": "min",
+                     *                 "text": "4:00",
+                     *                 "bound": 240,
+                     *                 "chart": "Common time-temperature chart",
+                     *                 "layer": "practice",
+                     *                 "limit": "development-time-min",
+                     *                 "verdict": "broken",
+                     *                 "citation": {
+                     *                   "read": "practice",
+                     *                   "text": "common practice, no source"
+                     *                 },
+                     *                 "severity": "warning"
+                     *               },
+                     *               {
+                     *                 "pack": "us-wa/processing",
+                     *                 "side": "min",
+                     *                 "text": "4:00",
+                     *                 "bound": 240,
+                     *                 "chart": "Washington time-temperature chart",
+                     *                 "layer": "state",
+                     *                 "limit": "development-time-min",
+                     *                 "verdict": "broken",
+                     *                 "citation": {
+                     *                   "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *                   "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *                   "read": "text",
+                     *                   "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *                   "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *                 },
+                     *                 "severity": "law"
+                     *               }
+                     *             ]
+                     *           }
+                     *         ],
+                     *         "priority": 1
+                     *       },
+                     *       "evaluatorsAgree": true,
+                     *       "history": [
+                     *         {
+                     *           "revision": 1,
+                     *           "change": "opened",
+                     *           "cause": "live",
+                     *           "at": "2026-03-11T19:00:00.000Z",
+                     *           "severity": "law",
+                     *           "state": "open",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *           "hash": "a6b81b8c87399dcec9ee6ed7fb094fe5ab6991439a741e8788bc186e23b446d4"
+                     *         },
+                     *         {
+                     *           "revision": 2,
+                     *           "change": "changed",
+                     *           "cause": "live",
+                     *           "at": "2026-03-11T19:00:00.000Z",
+                     *           "severity": "law",
+                     *           "state": "acknowledged",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *           "did": [
+                     *             {
+                     *               "what": "acknowledged",
+                     *               "by": "op-3"
+                     *             }
+                     *           ],
+                     *           "hash": "e65d9f329f675b0998f7548905536d5870c03dd5d177c02723a8fd40de7f76c0"
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["FullFinding"];
                 };
             };
@@ -6988,6 +8146,17 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "items": [
+                     *         {
+                     *           "id": "brackenfold",
+                     *           "events": 7,
+                     *           "lastEventAt": "2026-03-11T19:00:00.000Z"
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["SitePage"];
                 };
             };
@@ -7065,6 +8234,44 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "id": "brackenfold",
+                     *       "events": 7,
+                     *       "lastEventAt": "2026-03-11T19:00:00.000Z",
+                     *       "name": "Brackenfold",
+                     *       "timeZone": "America/Los_Angeles",
+                     *       "jurisdictions": [
+                     *         "us",
+                     *         "us-wa"
+                     *       ],
+                     *       "lines": [
+                     *         {
+                     *           "id": "M1",
+                     *           "method": "manual",
+                     *           "chemistry": "standard"
+                     *         },
+                     *         {
+                     *           "id": "A1",
+                     *           "method": "automatic"
+                     *         }
+                     *       ],
+                     *       "tubes": [
+                     *         {
+                     *           "id": "R1",
+                     *           "kind": "wall"
+                     *         },
+                     *         {
+                     *           "id": "R2",
+                     *           "kind": "panoramic"
+                     *         }
+                     *       ],
+                     *       "workingDays": [
+                     *         1,
+                     *         2
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["Site"];
                 };
             };
@@ -7151,6 +8358,10 @@ export interface operations {
                  *           "chemistry": "standard"
                  *         },
                  *         {
+                 *           "id": "A1",
+                 *           "method": "automatic"
+                 *         },
+                 *         {
                  *           "id": "C1",
                  *           "method": "chairside",
                  *           "chemistry": "rapid"
@@ -7160,6 +8371,10 @@ export interface operations {
                  *         {
                  *           "id": "R1",
                  *           "kind": "wall"
+                 *         },
+                 *         {
+                 *           "id": "R2",
+                 *           "kind": "panoramic"
                  *         }
                  *       ],
                  *       "workingDays": [
@@ -7189,6 +8404,44 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "id": "brackenfold",
+                     *       "events": 1,
+                     *       "lastEventAt": "2026-01-05T15:00:00.000Z",
+                     *       "name": "Brackenfold",
+                     *       "timeZone": "America/Los_Angeles",
+                     *       "jurisdictions": [
+                     *         "us",
+                     *         "us-wa"
+                     *       ],
+                     *       "lines": [
+                     *         {
+                     *           "id": "M1",
+                     *           "method": "manual",
+                     *           "chemistry": "standard"
+                     *         },
+                     *         {
+                     *           "id": "A1",
+                     *           "method": "automatic"
+                     *         }
+                     *       ],
+                     *       "tubes": [
+                     *         {
+                     *           "id": "R1",
+                     *           "kind": "wall"
+                     *         },
+                     *         {
+                     *           "id": "R2",
+                     *           "kind": "panoramic"
+                     *         }
+                     *       ],
+                     *       "workingDays": [
+                     *         1,
+                     *         2
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["Site"];
                 };
             };
@@ -7305,6 +8558,121 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "site": "brackenfold",
+                     *       "at": "2026-03-11T19:00:00.000Z",
+                     *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "state": "check",
+                     *       "lines": [
+                     *         {
+                     *           "id": "M1",
+                     *           "outOfUse": false,
+                     *           "state": "check"
+                     *         },
+                     *         {
+                     *           "id": "A1",
+                     *           "outOfUse": false,
+                     *           "state": "clear"
+                     *         }
+                     *       ],
+                     *       "tubes": [
+                     *         {
+                     *           "id": "R1",
+                     *           "outOfUse": false,
+                     *           "state": "clear"
+                     *         },
+                     *         {
+                     *           "id": "R2",
+                     *           "outOfUse": false,
+                     *           "state": "clear"
+                     *         }
+                     *       ],
+                     *       "cards": [
+                     *         {
+                     *           "state": "check",
+                     *           "what": "M1 chemistry 61 days old: limit 2 months, through Sun 8 Mar 2026 (WAC 246-225A-090). Change it.",
+                     *           "doNow": "Change developer and fixer, clean the tanks, date and sign the log.",
+                     *           "nextTest": "Develop a strip before the next patient film.",
+                     *           "caution": "The maker's period comes first where it is shorter. Where local code sets the period, a good strip does not extend it.",
+                     *           "line": "M1",
+                     *           "rule": "common/chemistry-age/chemistry-age",
+                     *           "severity": "law",
+                     *           "since": "2026-03-09T07:00:00.000Z",
+                     *           "findings": [
+                     *             "M1t2qK-LHuJHeiequVI0o5"
+                     *           ],
+                     *           "count": 1
+                     *         }
+                     *       ],
+                     *       "more": 0,
+                     *       "due": [
+                     *         {
+                     *           "rule": "common/darkroom/safelight-monthly",
+                     *           "title": "Coin test of the safelight",
+                     *           "text": "Coin test of the safelight: was due by Mon 9 Feb.",
+                     *           "due": "2026-02-10T08:00:00.000Z",
+                     *           "lastWorkingDay": "2026-02-09",
+                     *           "listed": true,
+                     *           "overdue": true,
+                     *           "severity": "advice",
+                     *           "chain": []
+                     *         },
+                     *         {
+                     *           "rule": "common/chemistry-age/processor-chemistry-age",
+                     *           "title": "Change A1 chemistry (processor)",
+                     *           "text": "Change A1 chemistry (processor): was due by Fri 6 Mar.",
+                     *           "line": "A1",
+                     *           "baths": [
+                     *             "developer",
+                     *             "fixer"
+                     *           ],
+                     *           "due": "2026-03-07T08:00:00.000Z",
+                     *           "lastWorkingDay": "2026-03-05",
+                     *           "listed": true,
+                     *           "overdue": true,
+                     *           "severity": "warning",
+                     *           "chain": [
+                     *             {
+                     *               "limit": "chemistry-age",
+                     *               "pack": "common/chemistry-age",
+                     *               "layer": "practice",
+                     *               "severity": "warning",
+                     *               "side": "max",
+                     *               "bound": 1772870400000,
+                     *               "text": "60 days, through Fri 6 Mar 2026",
+                     *               "verdict": "unknown",
+                     *               "citation": {
+                     *                 "text": "common practice, no source",
+                     *                 "read": "practice"
+                     *               }
+                     *             }
+                     *           ]
+                     *         }
+                     *       ],
+                     *       "weekly": [
+                     *         {
+                     *           "kind": "advice",
+                     *           "rules": [
+                     *             "common/makers-sheet/sheet-missing"
+                     *           ],
+                     *           "line": "M1",
+                     *           "text": "Maker's time-temperature sheet not on file for M1.",
+                     *           "since": "2026-01-08T20:30:00.000Z",
+                     *           "finding": "CNmuSyndpRKs6cZE_aTbOg"
+                     *         },
+                     *         {
+                     *           "kind": "advice",
+                     *           "rules": [
+                     *             "common/darkroom/safelight-monthly"
+                     *           ],
+                     *           "text": "No safelight test on record for five weeks.",
+                     *           "since": "2026-03-11T16:05:00.000Z",
+                     *           "finding": "cv9uUWB7RmbaQpi7wWc2Vk"
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["Board"];
                 };
             };
@@ -7394,6 +8762,131 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "site": "brackenfold",
+                     *       "at": "2026-03-11T19:00:00.000Z",
+                     *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "items": [
+                     *         {
+                     *           "limit": "developer-temperature",
+                     *           "of": "developer.temperature",
+                     *           "meaning": "developer of the line, last reading within four hours",
+                     *           "unit": "Cel",
+                     *           "line": "M1",
+                     *           "chain": [
+                     *             {
+                     *               "pack": "common/temperatures",
+                     *               "layer": "practice",
+                     *               "severity": "warning",
+                     *               "min": {
+                     *                 "text": "60 F",
+                     *                 "value": 60,
+                     *                 "unit": "[degF]"
+                     *               },
+                     *               "max": {
+                     *                 "text": "80 F",
+                     *                 "value": 80,
+                     *                 "unit": "[degF]"
+                     *               },
+                     *               "target": {
+                     *                 "min": "68 F",
+                     *                 "max": "70 F"
+                     *               },
+                     *               "citation": {
+                     *                 "text": "common practice, no source",
+                     *                 "read": "practice"
+                     *               }
+                     *             }
+                     *           ]
+                     *         },
+                     *         {
+                     *           "limit": "development-time-min",
+                     *           "of": "run.developer.time",
+                     *           "meaning": "time in the developer",
+                     *           "unit": "s",
+                     *           "line": "M1",
+                     *           "chain": [
+                     *             {
+                     *               "pack": "us-wa/processing",
+                     *               "layer": "state",
+                     *               "severity": "law",
+                     *               "min": {
+                     *                 "text": "by chart: Washington time-temperature chart",
+                     *                 "chart": {
+                     *                   "id": "us-wa/manual-chart",
+                     *                   "title": "Washington time-temperature chart",
+                     *                   "layer": "state",
+                     *                   "units": {
+                     *                     "by": "[degF]",
+                     *                     "gives": "min"
+                     *                   },
+                     *                   "rows": [
+                     *                     {
+                     *                       "key": 60,
+                     *                       "value": 9.5
+                     *                     },
+                     *                     {
+                     *                       "key": 61,
+                     *                       "value": 8.5
+                     *                     },
+                     *                     {
+                     *                       "key": 62,
+                     *                       "value": 8
+                     *                     }
+                     *                   ]
+                     *                 }
+                     *               },
+                     *               "role": "alternative",
+                     *               "citation": {
+                     *                 "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *                 "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *                 "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15",
+                     *                 "read": "text",
+                     *                 "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150)."
+                     *               }
+                     *             },
+                     *             {
+                     *               "pack": "common/processing-times",
+                     *               "layer": "practice",
+                     *               "severity": "warning",
+                     *               "min": {
+                     *                 "text": "by chart: Common time-temperature chart",
+                     *                 "chart": {
+                     *                   "id": "common/manual-chart",
+                     *                   "title": "Common time-temperature chart",
+                     *                   "layer": "practice",
+                     *                   "units": {
+                     *                     "by": "[degF]",
+                     *                     "gives": "min"
+                     *                   },
+                     *                   "rows": [
+                     *                     {
+                     *                       "key": 60,
+                     *                       "value": 9.5
+                     *                     },
+                     *                     {
+                     *                       "key": 61,
+                     *                       "value": 8.5
+                     *                     },
+                     *                     {
+                     *                       "key": 62,
+                     *                       "value": 8
+                     *                     }
+                     *                   ]
+                     *                 }
+                     *               },
+                     *               "role": "fallback",
+                     *               "citation": {
+                     *                 "text": "common practice, no source",
+                     *                 "read": "practice"
+                     *               }
+                     *             }
+                     *           ]
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["EffectiveLimits"];
                 };
             };
@@ -7483,6 +8976,57 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "site": "brackenfold",
+                     *       "at": "2026-03-11T19:00:00.000Z",
+                     *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "items": [
+                     *         {
+                     *           "rule": "common/darkroom/safelight-monthly",
+                     *           "title": "Coin test of the safelight",
+                     *           "text": "Coin test of the safelight: was due by Mon 9 Feb.",
+                     *           "due": "2026-02-10T08:00:00.000Z",
+                     *           "lastWorkingDay": "2026-02-09",
+                     *           "listed": true,
+                     *           "overdue": true,
+                     *           "severity": "advice",
+                     *           "chain": []
+                     *         },
+                     *         {
+                     *           "rule": "common/chemistry-age/processor-chemistry-age",
+                     *           "title": "Change A1 chemistry (processor)",
+                     *           "text": "Change A1 chemistry (processor): was due by Fri 6 Mar.",
+                     *           "line": "A1",
+                     *           "baths": [
+                     *             "developer",
+                     *             "fixer"
+                     *           ],
+                     *           "due": "2026-03-07T08:00:00.000Z",
+                     *           "lastWorkingDay": "2026-03-05",
+                     *           "listed": true,
+                     *           "overdue": true,
+                     *           "severity": "warning",
+                     *           "chain": [
+                     *             {
+                     *               "limit": "chemistry-age",
+                     *               "pack": "common/chemistry-age",
+                     *               "layer": "practice",
+                     *               "severity": "warning",
+                     *               "side": "max",
+                     *               "bound": 1772870400000,
+                     *               "text": "60 days, through Fri 6 Mar 2026",
+                     *               "verdict": "unknown",
+                     *               "citation": {
+                     *                 "text": "common practice, no source",
+                     *                 "read": "practice"
+                     *               }
+                     *             }
+                     *           ]
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["DueList"];
                 };
             };
@@ -7566,6 +9110,27 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "items": [
+                     *         {
+                     *           "id": "us/processing",
+                     *           "version": "1.0.0",
+                     *           "title": "United States, film processing",
+                     *           "authority": "United States federal regulations",
+                     *           "layer": "federal",
+                     *           "jurisdiction": "us",
+                     *           "rules": [],
+                     *           "limits": [],
+                     *           "charts": [],
+                     *           "notKnown": [
+                     *             "film processing",
+                     *             "film processor limits"
+                     *           ]
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["PackList"];
                 };
             };
@@ -7634,6 +9199,57 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "id": "us-wa/processing",
+                     *       "version": "1.0.1",
+                     *       "title": "Washington, dental film processing",
+                     *       "authority": "Washington State Department of Health",
+                     *       "layer": "state",
+                     *       "jurisdiction": "us-wa",
+                     *       "charts": [],
+                     *       "rules": [],
+                     *       "limits": [
+                     *         {
+                     *           "id": "chemistry-age",
+                     *           "of": "chemistry.age",
+                     *           "for": {
+                     *             "method": [
+                     *               "manual"
+                     *             ]
+                     *           },
+                     *           "max": {
+                     *             "kind": "period",
+                     *             "period": {
+                     *               "count": 2,
+                     *               "unit": "mo"
+                     *             }
+                     *           },
+                     *           "severity": "law",
+                     *           "citation": {
+                     *             "text": "WAC 246-225A-090",
+                     *             "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *             "shown": "2023 code archive",
+                     *             "read": "text",
+                     *             "note": "Only the first part of the section was visible."
+                     *           }
+                     *         }
+                     *       ],
+                     *       "notKnown": [
+                     *         {
+                     *           "topic": "solution temperature",
+                     *           "note": "No range for developer, fixer or wash was found in the part that could be read.",
+                     *           "citation": {
+                     *             "text": "WAC 246-225A-090",
+                     *             "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *             "shown": "2023 code archive",
+                     *             "read": "text",
+                     *             "note": "Only the first part of the section was visible."
+                     *           }
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["Pack"];
                     "application/yaml": string;
                 };
@@ -7718,6 +9334,27 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "items": [
+                     *         {
+                     *           "id": "1f0c3a5b7d9e",
+                     *           "name": "practice software",
+                     *           "scopes": [
+                     *             "events:write"
+                     *           ],
+                     *           "sites": [
+                     *             "brackenfold"
+                     *           ],
+                     *           "sources": [
+                     *             "pms"
+                     *           ],
+                     *           "createdAt": "2026-03-11T19:00:00.000Z",
+                     *           "revokedAt": null
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["KeyList"];
                 };
             };
@@ -7801,6 +9438,24 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "id": "1f0c3a5b7d9e",
+                     *       "name": "practice software",
+                     *       "scopes": [
+                     *         "events:write"
+                     *       ],
+                     *       "sites": [
+                     *         "brackenfold"
+                     *       ],
+                     *       "sources": [
+                     *         "pms"
+                     *       ],
+                     *       "createdAt": "2026-03-11T19:00:00.000Z",
+                     *       "revokedAt": null,
+                     *       "secret": "sw.main.1f0c3a5b7d9e.…"
+                     *     }
+                     */
                     "application/json": components["schemas"]["NewKey"];
                 };
             };
@@ -7892,6 +9547,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description The key, by its id (never its secret). */
                 id: string;
             };
             cookie?: never;
@@ -7985,6 +9641,11 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "status": "live"
+                     *     }
+                     */
                     "application/json": components["schemas"]["Live"];
                 };
             };
@@ -8032,6 +9693,17 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "status": "ready",
+                     *       "database": "embedded",
+                     *       "durability": "Nothing survives the end of the process: the database is in memory.",
+                     *       "migration": "20260301000000_months",
+                     *       "unjudgedSites": 0,
+                     *       "packs": 17,
+                     *       "version": "0.1.0"
+                     *     }
+                     */
                     "application/json": components["schemas"]["Ready"];
                 };
             };

@@ -17,7 +17,7 @@ export const ownSource = 'stepwedge/api';
 const example = { summary: 'A run of four films', value: exampleEvent('film.processed') };
 const batchExample = {
   summary: 'A reading and a run',
-  value: [exampleEvent('bath.measured'), { ...exampleEvent('film.processed'), id: 'e-18' }],
+  value: [exampleEvent('bath.measured'), exampleEvent('film.processed')],
 };
 
 export const postEvents = operation({
@@ -52,10 +52,6 @@ export const postEvents = operation({
       content: {
         'application/json': {
           schema: intakeAnswer,
-          example: {
-            results: [{ source: 'pms', id: 'e-17', status: 'accepted', findings: [] }],
-            findings: { opened: [], cleared: [], withdrawn: [] },
-          },
         },
       },
     },

@@ -14,38 +14,43 @@ const staffCode = z.string().meta({
 });
 
 const shape = {
-  id: z.string(),
-  site: z.string(),
-  rule: z.string().meta({ example: 'us-wa/processing/chemistry-age' }),
-  pack: z.string(),
-  packVersion: z.string(),
-  kind: z.enum(['check', 'duty']),
-  title: z.string(),
+  id: z.string().meta({ description: 'The same in every process and every replay.' }),
+  site: z.string().meta({ description: 'The office.' }),
+  rule: z.string().meta({ description: 'The rule, by its full id.', example: 'common/chemistry-age/chemistry-age' }),
+  pack: z.string().meta({ description: 'The pack of the rule.' }),
+  packVersion: z.string().meta({ description: 'Its version then.' }),
+  kind: z
+    .enum(['check', 'duty'])
+    .meta({ description: 'check: something that was done or read; duty: something that was not done in time.' }),
+  title: z.string().meta({ description: 'What the rule asks.' }),
   topic: z.string().meta({ description: 'What it is about: kind and id.', example: 'line:M1' }),
-  line: z.string().optional(),
-  tube: z.string().optional(),
+  line: z.string().optional().meta({ description: 'The processing line.' }),
+  tube: z.string().optional().meta({ description: 'The x-ray unit.' }),
   severity,
   state,
-  openedAt: when,
+  openedAt: when.meta({ description: 'When it began, UTC.' }),
   touchedAt: when.meta({ description: 'The latest instant at which an event, or time, said something of it.' }),
   dueAt: when.optional().meta({ description: 'For a duty: the instant that its absence is dated at.' }),
   announceAt: when.optional().meta({ description: 'Absence is put on the board only from here on.' }),
-  closedAt: when.optional(),
-  closedBy: z.union([eventRef, z.object({ reason: z.string() })]).optional(),
+  closedAt: when.optional().meta({ description: 'When it ended, UTC.' }),
+  closedBy: z
+    .union([eventRef, z.object({ reason: z.string() })])
+    .optional()
+    .meta({ description: 'The event that ended it, or why it ended.' }),
   easedAt: when.optional().meta({ description: 'For what never clears: when the rule was next met there.' }),
-  message: z.string(),
+  message: z.string().meta({ description: 'What it is, with its numbers; temperatures in F, times as m:ss.' }),
   advise: z.string().optional().meta({ description: 'What to do now.' }),
   retest: z.string().optional().meta({ description: 'The next test.' }),
   facts: z.record(z.string(), z.unknown()).meta({ description: 'As read at the latest firing, in canonical units.' }),
   chain: z.array(verdict).meta({ description: 'Every limit, layer by layer: broken, met or unknown.' }),
-  anchor: eventRef.nullable(),
-  evidence: z.array(eventRef),
-  occurrences: z.number().int(),
-  films: z.number().int(),
+  anchor: eventRef.nullable().meta({ description: 'The event it hangs on; null for a duty that was never done.' }),
+  evidence: z.array(eventRef).meta({ description: 'Events that speak for it.' }),
+  occurrences: z.number().int().meta({ description: 'How often it fired.' }),
+  films: z.number().int().meta({ description: 'Films it speaks of; for a duty, films developed meanwhile.' }),
   said: z.array(z.object({ at: when, message: z.string() })).meta({ description: 'What was said at each change.' }),
   hold: z.enum(['line', 'tube']).optional().meta({ description: 'Patient films wait until a passed re-test.' }),
-  snoozedUntil: when.optional(),
-  snoozeReason: z.string().optional(),
+  snoozedUntil: when.optional().meta({ description: 'Off the board until then, UTC.' }),
+  snoozeReason: z.string().optional().meta({ description: 'Why it is off the board.' }),
   snoozedBy: staffCode.optional(),
   acknowledgedBy: staffCode.optional(),
   rootCause: z.string().optional().meta({ description: 'Why it happened, as a person found.' }),
@@ -60,7 +65,9 @@ export const finding = z
   .meta({ id: 'Finding', description: 'A finding in a list; `caution` is what its own rule adds.' });
 export const findingPage = z.object({ caution, items: z.array(finding), next }).meta({ id: 'FindingPage' });
 
-const changeKind = z.enum(['opened', 'changed', 'closed', 'withdrawn', 'reinstated']);
+const changeKind = z
+  .enum(['opened', 'changed', 'closed', 'withdrawn', 'reinstated'])
+  .meta({ description: 'What happened to it.' });
 const changeCause = z.enum(['live', 'late', 'replay', 'sweep']).meta({
   description: 'An event in its order, a late one or a retraction, other packs, or time alone.',
 });

@@ -12,9 +12,13 @@ export const siteExample = {
   jurisdictions: ['us', 'us-wa'],
   lines: [
     { id: 'M1', method: 'manual', chemistry: 'standard' },
+    { id: 'A1', method: 'automatic' },
     { id: 'C1', method: 'chairside', chemistry: 'rapid' },
   ],
-  tubes: [{ id: 'R1', kind: 'wall' }],
+  tubes: [
+    { id: 'R1', kind: 'wall' },
+    { id: 'R2', kind: 'panoramic' },
+  ],
   workingDays: [1, 2, 3, 4],
 };
 
@@ -22,7 +26,11 @@ export const siteExample = {
 export const siteBody = z
   .strictObject({
     name,
-    timeZone: zone,
+    timeZone: zone.meta({
+      ...zone.meta(),
+      description:
+        'IANA time zone; the field `zone` of the event `site.configured`. A change takes effect at the next site-day.',
+    }),
     jurisdictions,
     lines,
     tubes,
@@ -90,14 +98,17 @@ const due = z
   .object({
     rule: z.string(),
     title: z.string(),
-    text: z.string().meta({ example: 'Change M1 chemistry by Fri 6 Mar (last working day before Sun 8 Mar).' }),
+    text: z.string().meta({
+      description: 'What to do by when, in the words of the list.',
+      example: 'Change M1 chemistry by Fri 6 Mar (last working day before Sun 8 Mar).',
+    }),
     line: z.string().optional(),
     tube: z.string().optional(),
     baths: z.array(z.string()).optional(),
     due: when.meta({ description: 'First instant at which it is overdue.' }),
     lastWorkingDay: z.string().nullable().meta({ description: 'Local date.', example: '2026-03-06' }),
     listed: z.boolean().meta({ description: 'Within its reminder: on the list of the board.' }),
-    overdue: z.boolean(),
+    overdue: z.boolean().meta({ description: 'Whether it is past due at the instant asked about.' }),
     severity,
     count: z.number().int().optional().meta({ description: 'Films or follow-ups owed.' }),
     chain: z.array(verdict),
@@ -107,27 +118,34 @@ export const dueAnswer = z.object({ site: z.string(), at: when, caution, items: 
 
 const condition = z.enum(['clear', 'check', 'hold']).meta({ id: 'Condition' });
 const station = z
-  .object({ id: z.string(), name: z.string().optional(), state: condition, outOfUse: z.boolean() })
+  .object({
+    id: z.string().meta({ description: 'The line or unit.' }),
+    name: z.string().optional().meta({ description: 'What people call it.' }),
+    state: condition,
+    outOfUse: z.boolean().meta({ description: 'Taken out of use by an `equipment.status` event.' }),
+  })
   .meta({ id: 'Station' });
 const card = z
   .object({
     state: condition,
     what: z.string().meta({ description: 'What it is, with its numbers.' }),
-    doNow: z.string().optional(),
-    nextTest: z.string().optional(),
+    doNow: z.string().optional().meta({ description: 'What to do now.' }),
+    nextTest: z.string().optional().meta({ description: 'The next test.' }),
     caution: z.string().optional().meta({ description: 'What the rule itself adds.' }),
     line: z.string().optional(),
     tube: z.string().optional(),
     rule: z.string(),
     severity: z.enum(severities),
     since: when,
-    findings: z.array(z.string()),
-    count: z.number().int(),
+    findings: z.array(z.string()).meta({ description: 'Ids of the findings on the card, the gravest first.' }),
+    count: z.number().int().meta({ description: 'How many they are.' }),
   })
   .meta({ id: 'Card', description: 'Four lines: the state, what it is, what to do now, the next test.' });
 const weekly = z
   .object({
-    kind: z.enum(['advice', 'notEvaluable']),
+    kind: z
+      .enum(['advice', 'notEvaluable'])
+      .meta({ description: 'Advice, or rules that could not be judged for want of a fact.' }),
     rules: z.array(z.string()).meta({ description: 'Several where they lack the same fact.' }),
     line: z.string().optional(),
     text: z.string(),
@@ -170,11 +188,11 @@ const bound = z.object({
 });
 const limit = z
   .object({
-    limit: z.string(),
+    limit: z.string().meta({ description: 'Its shared name.', example: 'development-time-min' }),
     of: z.string().meta({ description: 'The fact it bounds.', example: 'run.developer.time' }),
-    meaning: z.string(),
-    unit: z.string().optional().meta({ description: 'UCUM.' }),
-    line: z.string().optional(),
+    meaning: z.string().meta({ description: 'What that fact is.' }),
+    unit: z.string().optional().meta({ description: 'UCUM unit in which the fact is kept.' }),
+    line: z.string().optional().meta({ description: 'The line it holds for; absent: all.' }),
     chain: z.array(
       z.object({
         pack: z.string(),
@@ -183,7 +201,10 @@ const limit = z
         min: bound.optional(),
         max: bound.optional(),
         target: z.object({ min: z.string(), max: z.string() }).optional().meta({ description: 'Shown, never judged.' }),
-        role: z.enum(['fallback', 'alternative']).optional(),
+        role: z
+          .enum(['fallback', 'alternative'])
+          .optional()
+          .meta({ description: 'fallback: gives way to the maker’s sheet; alternative: either satisfies.' }),
         citation,
       }),
     ),

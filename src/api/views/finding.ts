@@ -1,6 +1,6 @@
 import type { EventRef } from '../../events/event.js';
 import type { Finding } from '../../engine/finding.js';
-import { caution } from '../caution.js';
+import { cautionBeside } from '../caution.js';
 import type { ChangeRow, FindingRow, FindingWithHistory } from '../services.js';
 import { rfc3339, rfc3339Maybe } from '../time.js';
 
@@ -34,7 +34,7 @@ export function findingView({ site, revision, finding }: Pick<FindingRow, 'site'
 export function fullFindingView(row: FindingWithHistory) {
   const { caution: own, ...rest } = findingView(row);
   return {
-    caution: own === undefined ? caution : `${own} ${caution}`,
+    caution: cautionBeside(own),
     ...rest,
     trace: row.trace ?? undefined,
     evaluatorsAgree: row.evaluatorsAgree ?? undefined,
