@@ -5,6 +5,7 @@ import { parse } from 'yaml';
 import { answers } from '../../src/api/docs/answers.js';
 import { referencePage } from '../../src/api/docs/reference.js';
 import { findingStates } from '../../src/engine/finding.js';
+import { faultCodes as packFaultCodes } from '../../src/packs/reader/diagnostic.js';
 import { layers, severities } from '../../src/packs/model.js';
 import { ledgerFaults } from '../../src/api/docs/errors.js';
 import { docsOperations } from '../../src/api/docs/pages.js';
@@ -132,8 +133,28 @@ describe('the documents', () => {
     expect(listed.sort()).toEqual(Object.keys(variables).sort());
   });
 
-  test('docs/api.md names every operation', async () => {
+  test('docs/api.md names every operation, and none that is not served', async () => {
     const text = await file('docs/api.md');
-    for (const { method, path } of operations) expect(text).toContain(`${method.toUpperCase()} ${path}`);
+    const told = [...text.matchAll(/^\| `((?:GET|POST|PUT|DELETE) [^`]+)`/gm)].map(([, name]) => name);
+    expect(told.sort()).toEqual(operations.map(({ method, path }) => `${method.toUpperCase()} ${path}`).sort());
+  });
+
+  test('docs/api.md lists every event type, and none that does not exist', async () => {
+    const text = (await file('docs/api.md')).split('| about')[1]?.split('\n\n')[0] ?? '';
+    const told = [...text.matchAll(/`([a-z]+\.[a-zA-Z]+)`/g)].map(([, name]) => name);
+    expect(told.sort()).toEqual([...eventTypes].sort());
+  });
+
+  test('docs/errors.md has no code that does not exist', async () => {
+    const text = await file('docs/errors.md');
+    const told = [...text.matchAll(/^\| `([a-z-]+)` +\|/gm)].map(([, code]) => code ?? '');
+    const known = new Set<string>([
+      ...problemCodes,
+      ...Object.keys(faultCodes),
+      ...Object.keys(ledgerFaults),
+      ...Object.keys(packFaultCodes),
+    ]);
+    expect(told.length).toBeGreaterThan(60);
+    expect(told.filter((code) => !known.has(code))).toEqual([]);
   });
 });
