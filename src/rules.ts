@@ -36,7 +36,9 @@ export async function readShelf(more: readonly string[] = []): Promise<Shelf> {
   for (const place of [shippedRules, ...more.filter((each) => !isShipped(each))]) {
     const found = await readPlace(place).catch((error: unknown) => {
       throw new RulesError(
-        `${place} cannot be read as packs: ${error instanceof Error ? error.message : String(error)}`,
+        isMissing(error)
+          ? `There is no file or folder ${place}.`
+          : `${place} cannot be read as packs: ${error instanceof Error ? error.message : String(error)}`,
       );
     });
     reads.push(...found.reads.filter(({ file }) => !texts.has(file)));
@@ -74,6 +76,10 @@ async function readPlace(place: string): Promise<{ reads: readonly PackRead[]; t
   const text = await readFile(place, 'utf8');
   const file = path.relative(process.cwd(), place).split(path.sep).join('/');
   return { reads: [readPack(text, file)], texts: new Map([[file, text]]) };
+}
+
+function isMissing(error: unknown): boolean {
+  return error instanceof Error && 'code' in error && error.code === 'ENOENT';
 }
 
 function isShipped(place: string): boolean {

@@ -1,6 +1,7 @@
 import { stringify } from 'yaml';
 import { createDocument, type ZodOpenApiOperationObject, type ZodOpenApiResponsesObject } from 'zod-openapi';
 import { version } from '../installation.js';
+import { answers as recorded } from './docs/answers.js';
 import type { BodySpec, Operation } from './operation.js';
 import { operations } from './operations.js';
 import { type ProblemCode, problemBody, problemCatalogue } from './problems.js';
@@ -71,7 +72,7 @@ function describe(operation: Operation): ZodOpenApiOperationObject {
       ? {}
       : { requestParams: { ...(params && { path: params }), ...(query && { query }) } }),
     ...(body === undefined ? {} : { requestBody: describeBody(body) }),
-    responses: { ...describeAnswers(answers), ...describeProblems(codes) },
+    responses: { ...describeAnswers(id, answers), ...describeProblems(codes) },
   };
 }
 
@@ -81,12 +82,15 @@ function describeBody(body: BodySpec): NonNullable<ZodOpenApiOperationObject['re
   return { required, content: { 'application/json': { schema, ...(example === undefined ? {} : { example }) } } };
 }
 
-function describeAnswers(answers: Operation['answers']): ZodOpenApiResponsesObject {
+function describeAnswers(id: string, answers: Operation['answers']): ZodOpenApiResponsesObject {
   return Object.fromEntries(
-    Object.entries(answers).map(([status, { description, content }]) => [
-      status,
-      content ? { description, content } : { description },
-    ]),
+    Object.entries(answers).map(([status, { description, content }]) => {
+      if (content === undefined) return [status, { description }];
+      const json = content['application/json'];
+      const example = recorded[id]?.[status];
+      const shown = json && example !== undefined ? { 'application/json': { ...json, example } } : {};
+      return [status, { description, content: { ...content, ...shown } }];
+    }),
   ) as ZodOpenApiResponsesObject;
 }
 

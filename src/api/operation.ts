@@ -1,6 +1,6 @@
 import type { IncomingHttpHeaders } from 'node:http';
 import type * as z from 'zod';
-import { faultsOf } from './faults.js';
+import { faultsOf, faulty } from './faults.js';
 import type { Key, Scope } from './keys.js';
 import { Problem, type ProblemCode } from './problems.js';
 import { readQuery } from './query.js';
@@ -137,7 +137,6 @@ function readParams(schema: z.ZodObject, given: Readonly<Record<string, string>>
 function readBody(schema: z.ZodType, required: boolean, json: unknown): unknown {
   if (json === undefined && required) throw new Problem('invalid-json', 'The body is empty.');
   const result = schema.safeParse(json ?? {});
-  if (!result.success)
-    throw new Problem('invalid-body', undefined, { errors: faultsOf(result.error, schema, json ?? {}) });
+  if (!result.success) throw faulty('invalid-body', faultsOf(result.error, schema, json ?? {}));
   return result.data;
 }

@@ -8,15 +8,19 @@ export function permitted(key: Key, read: Read): Read {
   const { event } = read.incoming;
   const { name } = key;
   if (!mayUseSite(key, event.site))
-    return refuse(event, '/site', `the key “${name}” is not for the site ${event.site}`);
+    return refuse(event, '/site', `The key “${name}” is not for the site ${event.site}`);
   if (!maySendAs(key, event.source))
-    return refuse(event, '/source', `the key “${name}” is not for the sender ${event.source}`);
+    return refuse(event, '/source', `The key “${name}” is not for the sender ${event.source}`);
   if (event.source === ownSource)
-    return refuse(event, '/source', `${ownSource} is the server itself; send under a name of your own`);
+    return refuse(
+      event,
+      '/source',
+      `must not be ${ownSource}, which is the server itself; send under a name of your own`,
+    );
   if (needsFindings(event.type) && !hasScope(key, 'findings:write'))
-    return refuse(event, '/type', `the key “${name}” lacks the scope findings:write, which ${event.type} needs`);
+    return refuse(event, '/type', `The key “${name}” lacks the scope findings:write, which ${event.type} needs`);
   if (event.type === 'event.retracted' && !maySendAs(key, event.data.source)) {
-    const message = `the key “${name}” is not for the sender ${event.data.source}, and takes back only what its own senders sent`;
+    const message = `The key “${name}” is not for the sender ${event.data.source}, and takes back only what its own senders sent`;
     return refuse(event, '/data/source', message);
   }
   return key.sites === null ? read : { ok: true, incoming: { ...read.incoming, sees: key.sites } };
@@ -45,7 +49,7 @@ export async function permittedRetractions(
     const { event } = read.incoming;
     const type = types.get(JSON.stringify([event.site, event.data.source, event.data.id]));
     if (type === undefined || !needsFindings(type)) return read;
-    const message = `the key “${key.name}” lacks the scope findings:write, which taking back ${type} needs`;
+    const message = `The key “${key.name}” lacks the scope findings:write, which taking back ${type} needs`;
     return refuse(event, '/data/id', message);
   });
 }

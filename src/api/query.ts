@@ -2,8 +2,8 @@ import * as z from 'zod';
 import 'zod-openapi';
 import { parseInstant } from '../events/instant.js';
 import { idPattern } from '../events/parts.js';
-import { faultsOf, unknownName } from './faults.js';
-import { Problem, type ProblemFault } from './problems.js';
+import { faultsOf, faulty, unknownName } from './faults.js';
+import type { ProblemFault } from './problems.js';
 
 /** The query string, checked: unknown and repeated parameters are refused, with the nearest known name. */
 export function readQuery(schema: z.ZodObject | undefined, search: URLSearchParams): unknown {
@@ -25,7 +25,7 @@ export function readQuery(schema: z.ZodObject | undefined, search: URLSearchPara
     for (const fault of faultsOf(result.error, schema, values))
       faults.push({ ...fault, pointer: fault.pointer.slice(1) });
   }
-  if (faults.length > 0) throw new Problem('invalid-query', undefined, { errors: faults.slice(0, 20) });
+  if (faults.length > 0) throw faulty('invalid-query', faults);
   return result?.data ?? {};
 }
 
@@ -34,6 +34,10 @@ export const nameText = z.string().regex(/^[\x20-\x7e]{1,256}$/, 'must be 1 to 2
 
 /** The id of a site, a line, a finding or a key. */
 export const idText = z.string().regex(idPattern, 'must be 1 to 64 characters out of A-Z a-z 0-9 . _ : -');
+
+export const siteFilter = idText
+  .optional()
+  .meta({ description: 'Only this site; left out: all that the key may see.', example: 'brackenfold' });
 
 /** Far outside any ledger, well inside the calendar. */
 const latest = Date.parse('2200-01-01T00:00:00Z');
@@ -59,13 +63,13 @@ export const asOf = instant
   .meta({ description: 'As of this instant; now, if left out.', example: '2026-03-09T07:40:00-07:00' });
 
 /** `a,b,c` of the given words -> an array. */
-export function listOf<const W extends readonly [string, ...string[]]>(words: W) {
+export function listOf<const W extends readonly [string, ...string[]]>(words: W, description: string, example: string) {
   return z
     .array(z.enum(words))
     .min(1)
     .max(words.length)
     .optional()
-    .meta({ description: 'One or more, separated by commas.', param: { style: 'form', explode: false } });
+    .meta({ description, param: { style: 'form', explode: false, example: example.split(',') } });
 }
 
 function isList(schema: z.ZodType | undefined): boolean {

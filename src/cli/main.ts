@@ -90,6 +90,12 @@ function wholeNumber(text: string): number {
   return Number(text);
 }
 
+// `stepwedge openapi | head`: whoever reads may stop early.
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  if (error.code !== 'EPIPE') throw error;
+  process.exit(0);
+});
+
 try {
   await program.parseAsync();
 } catch (error) {

@@ -69,8 +69,11 @@ export interface Finding {
   hold?: 'line' | 'tube';
   snoozedUntil?: number;
   snoozeReason?: string;
+  snoozedBy?: string;
   acknowledgedBy?: string;
   rootCause?: string;
+  /** Who gave the root cause: with a resolution, or by confirming it. */
+  rootCauseBy?: string;
   action?: string;
   citation: Citation;
 }

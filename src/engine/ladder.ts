@@ -7,7 +7,7 @@ import { readFact } from './facts/index.js';
 import type { Verdict } from './finding.js';
 import { makersChart } from './makers-chart.js';
 import type { Moment } from './moment.js';
-import { sayClock, sayFact, sayPeriod } from './words.js';
+import { sayClock, sayFact, sayPeriod, sayQuantity, sayTimes } from './words.js';
 
 /**
  * Judge a value by every rung of a limit that speaks of this line and bath. Each rung stands for itself: binding layers
@@ -46,10 +46,7 @@ function rung(moment: Moment, limit: Said<Limit>, side: 'min' | 'max', bound: Bo
     severity: limit.severity,
     side,
     bound: resolved,
-    text:
-      resolved === undefined
-        ? sayBound(bound, moment.site.zone)
-        : (sayFact(limit.of, resolved, moment.site.zone) ?? ''),
+    text: resolved === undefined ? sayBound(bound) : (sayFact(limit.of, resolved, moment.site.zone) ?? ''),
     chart: chosen.option.chart?.title,
     verdict: unsettled ? 'unknown' : chosen.verdict,
     citation:
@@ -91,16 +88,16 @@ function fromChart(moment: Moment, chart: Said<Chart> | undefined, plus: number)
   return value === undefined ? undefined : value + plus;
 }
 
-function sayBound(bound: Bound, zone: string): string {
+function sayBound(bound: Bound): string {
   switch (bound.kind) {
     case 'quantity':
-      return `${bound.quantity.value} ${bound.quantity.unit}`;
+      return sayQuantity(bound.quantity);
     case 'period':
       return sayPeriod(bound.period);
     case 'chart':
       return bound.plus === undefined ? 'by the chart' : `by the chart, plus ${sayClock(bound.plus.canonical)}`;
     case 'fact':
-      return `${bound.times} times the ${sayFact(bound.fact, undefined, zone) ?? bound.fact}`;
+      return sayTimes(bound);
   }
 }
 

@@ -1,11 +1,20 @@
+import { fromCanonical } from '../events/units.js';
 import type { PackBook, Said } from '../packs/book.js';
 import { facts } from '../packs/facts.js';
-import { bindingLayers, type Bound, type Citation, type Layer, type Limit, type Severity } from '../packs/model.js';
+import {
+  bindingLayers,
+  type Bound,
+  type Chart,
+  type Citation,
+  type Layer,
+  type Limit,
+  type Severity,
+} from '../packs/model.js';
 import { selects } from '../packs/selector.js';
 import { makersChart } from './makers-chart.js';
 import { sceneOf, type Moment } from './moment.js';
 import type { SiteState } from './state.js';
-import { sayClock, sayPeriod } from './words.js';
+import { sayClock, sayPeriod, sayQuantity, sayTimes } from './words.js';
 
 /** A limit as it stands for one line: every layer's word, the strictest first among what binds. */
 export interface EffectiveLimit {
@@ -31,13 +40,16 @@ export interface ChainLink {
 }
 export interface BoundText {
   readonly text: string;
-  /** In the canonical unit of the fact, where it is one number. */
+  /** As the pack writes it, with its UCUM unit, where it is one number. */
   readonly value?: number;
+  readonly unit?: string;
   readonly chart?: {
     readonly id: string;
     readonly title: string;
     readonly layer: Layer;
-    readonly rows: readonly { key: number; value: number }[];
+    readonly units: { readonly by: string; readonly gives: string };
+    /** In those units. */
+    readonly rows: readonly { readonly key: number; readonly value: number }[];
   };
 }
 
@@ -82,14 +94,13 @@ function byLayer(a: ChainLink, b: ChainLink): number {
 
 function link(moment: Moment, limit: Said<Limit>): ChainLink {
   const { target } = limit;
-  const words = ({ value, unit }: { value: number; unit: string }) => `${value} ${unit}`;
   return {
     pack: limit.pack.id,
     layer: limit.pack.layer,
     severity: limit.severity,
     min: limit.min && boundText(moment, limit, limit.min),
     max: limit.max && boundText(moment, limit, limit.max),
-    target: target && { min: words(target.min), max: words(target.max) },
+    target: target && { min: sayQuantity(target.min), max: sayQuantity(target.max) },
     role: limit.role,
     citation: limit.citation,
   };
@@ -98,22 +109,37 @@ function link(moment: Moment, limit: Said<Limit>): ChainLink {
 function boundText(moment: Moment, limit: Said<Limit>, bound: Bound): BoundText {
   switch (bound.kind) {
     case 'quantity':
-      return { text: `${bound.quantity.value} ${bound.quantity.unit}`, value: bound.quantity.canonical };
+      return { text: sayQuantity(bound.quantity), value: bound.quantity.value, unit: bound.quantity.unit };
     case 'period':
       return { text: sayPeriod(bound.period) };
     case 'fact':
-      return { text: `${bound.times} times: ${facts.get(bound.fact)?.meaning ?? bound.fact}` };
+      return { text: sayTimes(bound) };
     case 'chart': {
       const own = moment.rules.charts.get(bound.chart);
       const sheet = limit.role === undefined ? undefined : makersChart(moment, own?.answers ?? limit.id);
       const chart = sheet ?? own;
       const plus = bound.plus === undefined ? '' : `, plus ${sayClock(bound.plus.canonical)}`;
       return {
-        text: `by ${chart?.title ?? bound.chart}${plus}`,
-        chart: chart && { id: chart.id, title: chart.title, layer: chart.pack.layer, rows: chart.rows },
+        text: `by chart: ${chart?.title ?? bound.chart}${plus}`,
+        chart: chart && chartText(chart),
       };
     }
   }
+}
+
+function chartText({ id, title, pack, units, by, gives, rows }: Said<Chart>): BoundText['chart'] {
+  return {
+    ...{ id, title, layer: pack.layer, units },
+    rows: rows.map(({ key, value }) => ({
+      key: asWritten(by, key, units.by),
+      value: asWritten(gives, value, units.gives),
+    })),
+  };
+}
+
+/** A canonical number of a fact in a unit again; nine digits take the binary fractions away. */
+function asWritten(fact: string, canonical: number, unit: string): number {
+  return facts.get(fact)?.kind === 'count' ? canonical : Number(fromCanonical(canonical, unit).toPrecision(9));
 }
 
 function conflictOf(limits: readonly Said<Limit>[]): readonly string[] | undefined {

@@ -36,13 +36,16 @@ export function applyPeople(state: SiteState, event: AnyEvent, touched: Touched)
     case 'finding.snoozed':
       finding.snoozedUntil = snoozeEnd(event.data.until, state.site?.zone ?? 'UTC');
       finding.snoozeReason = event.data.reason;
+      finding.snoozedBy = event.data.by;
       break;
     case 'cause.confirmed':
       finding.rootCause = event.data.rootCause;
+      finding.rootCauseBy = event.data.by;
       addEvidence(finding, refOf(event));
       break;
     case 'finding.resolved':
       finding.rootCause = event.data.rootCause;
+      finding.rootCauseBy = event.data.by;
       finding.action = event.data.action;
       // Only a passed re-test ends a hold; what the person found and did is kept with it all the same.
       if (finding.hold === undefined && isOpen(finding))

@@ -1,6 +1,6 @@
 import { DateTime } from 'luxon';
 import { facts } from '../packs/facts.js';
-import type { Period } from '../packs/model.js';
+import type { Period, Quantity } from '../packs/model.js';
 
 /** How a person at the darkroom door reads a number. Input is in the fact's canonical unit. */
 export function sayFact(name: string, value: unknown, zone: string): string | undefined {
@@ -22,6 +22,18 @@ export function sayFact(name: string, value: unknown, zone: string): string | un
       return unit === undefined || unit === '1' ? trim(value) : `${trim(value)} ${unit}`;
     }
   }
+}
+
+const unitWords: Readonly<Record<string, string>> = { '[degF]': ' F', Cel: ' C', '1': '' };
+
+/** A quantity as its author wrote it: "60 F", "3 min", "0.05". */
+export function sayQuantity({ value, unit }: Pick<Quantity, 'value' | 'unit'>): string {
+  return `${value}${unitWords[unit] ?? ` ${unit}`}`;
+}
+
+/** A bound that multiplies a fact: "2 × time for an unexposed film to clear". */
+export function sayTimes({ times, fact }: { readonly times: number; readonly fact: string }): string {
+  return `${times} × ${facts.get(fact)?.meaning ?? fact}`;
 }
 
 /** The distance between two values of a fact; a temperature difference has no offset. */

@@ -47,7 +47,7 @@ const tenMinutes = 600_000;
 /** One CloudEvent, as parsed JSON, into an event of the ledger; or all that is wrong with it. Never throws. */
 export function decode(event: unknown, options: DecodeOptions): Decoded {
   if (typeof event !== 'object' || event === null || Array.isArray(event)) {
-    return refused([{ code: 'not-an-event', pointer: '', message: 'an event is a JSON object' }]);
+    return refused([{ code: 'not-an-event', pointer: '', message: 'must be a JSON object' }]);
   }
   const attributes = event as Record<string, unknown>;
   const faults = options.size !== undefined && options.size > limits.size ? [tooLarge] : guard(attributes);

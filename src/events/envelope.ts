@@ -67,7 +67,7 @@ export function readEnvelope(
   if (type !== undefined && !isEventType(type)) {
     const meant = nearest(type, eventTypes);
     const hint = meant ? `; did you mean "${meant}"?` : '';
-    fault('unknown-type', 'type', `"${shown(type)}" is not an event type${hint}`, {
+    fault('unknown-type', 'type', `is "${shown(type)}", which is not an event type${hint}`, {
       allowed: eventTypes,
       ...(meant ? { nearest: meant } : {}),
     });
@@ -102,7 +102,7 @@ export function readEnvelope(
       fault('length', 'subject', 'must be 1 to 256 characters long');
     else {
       const hit = identityIn(subject);
-      if (hit) fault('identity', 'subject', `looks like a patient's ${hit.kind}; patient identity is never taken`);
+      if (hit) fault('identity', 'subject', `looks like a patient's ${hit.kind}, and patient identity is never taken`);
     }
   }
   const media = event.datacontenttype ?? undefined;
@@ -115,7 +115,7 @@ export function readEnvelope(
     faults.push({
       code: 'unknown-attribute',
       pointer: `/${shown(name, 64).replaceAll('~', '~0').replaceAll('/', '~1')}`,
-      message: `"${shown(name)}" cannot be an attribute: names are lower-case letters and digits${meant ? `; did you mean "${meant}"?` : ''}. Fields of the event belong in "data"`,
+      message: `cannot be an attribute: names are lower-case letters and digits, and fields of the event belong in "data"${meant ? `; did you mean "${meant}"?` : ''}`,
       ...(meant ? { nearest: meant } : {}),
     });
   }

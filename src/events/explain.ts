@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { listed, pointerTo, shown } from './faults.js';
+import { listed, pointerTo } from './faults.js';
 import type { Fault, FaultCode } from './faults.js';
 import { asksForIdentity } from './identity.js';
 import { nearest } from './nearest.js';
@@ -15,7 +15,11 @@ type Path = readonly PropertyKey[];
  * @param at where `value` lies in the event, as a path.
  */
 export function explain(schema: z.ZodType, value: unknown, issues: readonly Issue[], at: Path): Fault[] {
-  return issues.flatMap((issue) => explainOne(schema, value, issue, at));
+  // The length of a text means nothing where a list is expected: a value of another kind is told once.
+  const otherKind = new Set(issues.flatMap(({ code, path }) => (code === 'invalid_type' ? [pointerTo(path)] : [])));
+  return issues
+    .filter(({ code, path }) => !(code === 'too_small' || code === 'too_big') || !otherKind.has(pointerTo(path)))
+    .flatMap((issue) => explainOne(schema, value, issue, at));
 }
 
 function explainOne(schema: z.ZodType, value: unknown, issue: Issue, at: Path): Fault[] {
@@ -47,8 +51,9 @@ function explainOne(schema: z.ZodType, value: unknown, issue: Issue, at: Path): 
     case 'too_small':
     case 'too_big': {
       const [side, bound] = issue.code === 'too_small' ? ['at least', issue.minimum] : ['at most', issue.maximum];
-      const of = { string: ' characters long', array: ' in number' }[issue.origin as string];
-      return one(of ? 'length' : 'out-of-range', `must be ${side} ${bound}${of ?? ''}`);
+      const things = { string: 'character', array: 'item' }[issue.origin as string];
+      if (things === undefined) return one('out-of-range', `must be ${side} ${bound}`);
+      return one('length', `must have ${side} ${bound} ${things}${Number(bound) === 1 ? '' : 's'}`);
     }
     case 'invalid_format':
       return one('format', issue.message);
@@ -75,12 +80,13 @@ function explainUnion(
     return option && !otherKind ? [explain(option, given, issues, at)] : [];
   });
   if (tried.length === 0) {
-    const expected = field?.meta()?.description;
+    const described = field?.meta()?.description?.replace(/\.$/, '');
+    const expected = described && described.charAt(0).toLowerCase() + described.slice(1);
     return [
       {
         code: 'wrong-type',
         pointer: pointerTo(at),
-        message: expected ? `must be: ${expected}` : 'is another kind of value',
+        message: expected ? `must be another kind of value (${expected})` : 'must be another kind of value',
       },
     ];
   }
@@ -100,16 +106,18 @@ function explainUnion(
 function unknownField(key: string, holder: z.ZodType | undefined, path: Path): Fault {
   const pointer = pointerTo([...path, key]);
   if (asksForIdentity(key)) {
-    const message = `"${shown(key)}" asks who the patient is; that is never taken. "patient" holds an opaque token, where there is one`;
+    const message =
+      'asks who the patient is, which is never taken; "patient" holds an opaque token, where there is one';
     return { code: 'identity', pointer, message };
   }
   const known = holder instanceof z.ZodObject ? Object.keys(holder.shape) : [];
   const meant = nearest(key, known);
-  const hint = meant ? `; did you mean "${meant}"?` : known.length > 0 ? `; the fields are ${listed(known, 30)}` : '';
+  const fields = known.length === 1 ? 'the field is' : 'the fields are';
+  const hint = meant ? `; did you mean "${meant}"?` : known.length > 0 ? `; ${fields} ${listed(known, 30, 'and')}` : '';
   return {
     code: 'unknown-field',
     pointer,
-    message: `there is no field "${shown(key)}" here${hint}`,
+    message: `is not a field here${hint}`,
     allowed: known,
     ...(meant ? { nearest: meant } : {}),
   };

@@ -48,6 +48,12 @@ export function shown(name: string, most = 40): string {
   return short.replace(unprintable, '\ufffd');
 }
 
+/** A fault as a sentence: its message continues its pointer ("/data/line is required"), or begins one of its own. */
+export function faultSentence({ pointer, message }: Pick<Fault, 'pointer' | 'message'>, whole = 'The event'): string {
+  const text = /^\p{Lu}/u.test(message) ? message : `${pointer === '' ? whole : pointer} ${message}`;
+  return /[.?!]$/.test(text) ? text : `${text}.`;
+}
+
 /** JSON pointer of a path. */
 export function pointerTo(path: readonly PropertyKey[]): string {
   let pointer = '';
@@ -56,8 +62,8 @@ export function pointerTo(path: readonly PropertyKey[]): string {
 }
 
 /** `a, b or c`. */
-export function listed(words: readonly string[], most = 12): string {
+export function listed(words: readonly string[], most = 12, last: 'or' | 'and' = 'or'): string {
   const first = words.slice(0, most);
   if (words.length > most) return `${first.join(', ')} … (${words.length} in all)`;
-  return first.length > 1 ? `${first.slice(0, -1).join(', ')} or ${first.at(-1)}` : (first[0] ?? '');
+  return first.length > 1 ? `${first.slice(0, -1).join(', ')} ${last} ${first.at(-1)}` : (first[0] ?? '');
 }

@@ -29,7 +29,7 @@ export function guard(event: object): Fault[] {
   let size = 0;
   for (let place = stack.pop(); place !== undefined; place = stack.pop()) {
     if (place.depth > limits.depth)
-      return [fault('too-deep', place, undefined, `nested deeper than ${limits.depth} levels`)];
+      return [fault('too-deep', place, undefined, `is nested deeper than ${limits.depth} levels`)];
     const fields = place.value as Record<string, unknown>;
     const list = Array.isArray(place.value);
     for (const key in fields) {
@@ -70,7 +70,7 @@ export function guard(event: object): Fault[] {
 export const tooLarge: Fault = {
   code: 'too-large',
   pointer: '',
-  message: `the event is larger than ${limits.size / 1024} KiB`,
+  message: `is larger than ${limits.size / 1024} KiB`,
 };
 
 function fault(code: Fault['code'], place: Place, key: string | undefined, message: string): Fault {

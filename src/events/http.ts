@@ -36,19 +36,19 @@ export function httpMode(headers: HttpHeaders): HttpMode | HttpFault {
   for (const parameter of parameters) {
     const charset = /^charset\s*=\s*"?([^"]*)"?$/.exec(parameter)?.[1];
     if (charset !== undefined && !['utf-8', 'utf8', 'us-ascii'].includes(charset)) {
-      return { status: 415, code: 'charset', message: 'bodies are read as UTF-8 only' };
+      return { status: 415, code: 'charset', message: 'Bodies are read as UTF-8 only.' };
     }
   }
   // The batch type begins with the name of the single one in some senders' comparisons: it is asked for first.
   if (type === mediaTypes.batch) return 'batch';
   if (type === mediaTypes.structured) return 'structured';
-  if (type.startsWith('application/cloudevents')) return unread('this event format is not read');
+  if (type.startsWith('application/cloudevents')) return unread('This event format is not read.');
   const binary = required.some((name) => headers[name] !== undefined);
   if (binary && (type === mediaTypes.json || type === 'text/json' || /^application\/[\w.-]+\+json$/.test(type)))
     return 'binary';
-  if (binary) return unread('with ce- headers the body is the event data, as application/json');
+  if (binary) return unread('With ce- headers the body is the data of the event, as application/json.');
   if (type === mediaTypes.json) return 'json';
-  return unread(type === '' ? 'the Content-Type header is missing' : 'this media type is not read');
+  return unread(type === '' ? 'The Content-Type header is missing.' : 'This media type is not read.');
 }
 
 const unread = (message: string): HttpFault => ({ status: 415, code: 'media-type', message, accepted });
@@ -64,10 +64,11 @@ export function httpEvents(mode: HttpMode, headers: HttpHeaders, body: unknown):
     case 'binary':
       return { mode: 'single', events: [fromHeaders(headers, body)] };
     case 'structured':
-      if (list) return wrong(`${mediaTypes.structured} is one event, not a list: send lists as ${mediaTypes.batch}`);
+      if (list) return wrong(`A body of ${mediaTypes.structured} is one event; send a list as ${mediaTypes.batch}.`);
       return { mode: 'single', events: [body] };
     case 'batch':
-      if (!list) return wrong(`${mediaTypes.batch} is a list of events: send one event as ${mediaTypes.structured}`);
+      if (!list)
+        return wrong(`A body of ${mediaTypes.batch} is a list of events; send one event as ${mediaTypes.structured}.`);
       return { mode: 'batch', events: list };
     case 'json':
       return list ? { mode: 'batch', events: list } : { mode: 'single', events: [body] };
@@ -85,7 +86,7 @@ export function readHttp(headers: HttpHeaders, body: string | Uint8Array): HttpE
     const text = typeof body === 'string' ? body : new TextDecoder('utf-8', { fatal: true }).decode(body);
     parsed = text === '' && mode === 'binary' ? undefined : (JSON.parse(text) as unknown);
   } catch {
-    return { fault: { status: 400, code: 'json', message: 'the body is not JSON in UTF-8' } };
+    return { fault: { status: 400, code: 'json', message: 'The body is not JSON in UTF-8.' } };
   }
   return httpEvents(mode, headers, parsed);
 }

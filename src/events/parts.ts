@@ -42,7 +42,7 @@ export const freeText = (description: string, example: string, max = 500) =>
       if (hit)
         context.addIssue({
           code: 'custom',
-          message: `looks like a patient's ${hit.kind}; patient identity is never taken, take it out and send the event again`,
+          message: `looks like a patient's ${hit.kind}, and patient identity is never taken; take it out and send the event again`,
           params: { code: 'identity' },
         });
     })
@@ -138,7 +138,7 @@ export function across<T extends z.ZodObject>(
 
 /** At least one of these fields. */
 export function oneOf<T extends z.ZodObject>(schema: T, ...names: string[]): T {
-  return across(schema, (sent) => names.some((name) => sent[name] !== undefined), `give ${names.join(' or ')}`);
+  return across(schema, (sent) => names.some((name) => sent[name] !== undefined), `must have ${names.join(' or ')}`);
 }
 
 /** Exactly one of these fields. */
@@ -146,7 +146,7 @@ export function eitherOf<T extends z.ZodObject>(schema: T, ...names: string[]): 
   return across(
     schema,
     (sent) => names.filter((name) => sent[name] !== undefined).length === 1,
-    `give either ${names.join(' or ')}, not ${names.length === 2 ? 'both' : 'several'}`,
+    `must have ${names.join(' or ')}, and not ${names.length === 2 ? 'both' : 'several'}`,
   );
 }
 
@@ -155,6 +155,6 @@ export function atMostOneOf<T extends z.ZodObject>(schema: T, ...names: string[]
   return across(
     schema,
     (sent) => names.filter((name) => sent[name] !== undefined).length <= 1,
-    `give ${names.join(' or ')}, not both`,
+    `may have ${names.join(' or ')}, not both`,
   );
 }

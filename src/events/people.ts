@@ -20,7 +20,7 @@ function addressed<T extends z.ZodObject>(schema: T): T {
   return across(
     schema,
     (sent) => sent.finding !== undefined || ['rule', 'topic', 'instant'].every((name) => sent[name] !== undefined),
-    'name the finding, or its rule, topic and an instant',
+    'must name the finding, or its rule, topic and an instant',
   );
 }
 

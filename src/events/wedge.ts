@@ -24,7 +24,7 @@ const difference = across(
   ({ steps, direction }) =>
     typeof steps !== 'number' ||
     (steps === 0 ? (direction ?? 'same') === 'same' : direction !== undefined && direction !== 'same'),
-  'goes with the steps: "same" for 0 steps, else lighter or darker',
+  'must go with the steps: "same" for 0 steps, else lighter or darker',
   'direction',
 ).meta({ description: 'The strip laid beside the reference film.', example: { steps: 2, direction: 'lighter' } });
 

@@ -187,6 +187,6 @@ function conflict({ event, sees }: Incoming, holder: KeyHolder | undefined): Eve
   return {
     pointer: '/id',
     code: 'id-conflict',
-    message: `${event.source} sent an event with the id ${event.id}${where} before; take that back (event.retracted) or send this under a new id.`,
+    message: `The sender ${event.source} sent an event with the id ${event.id}${where} before; take that back (event.retracted) or send this under a new id.`,
   };
 }

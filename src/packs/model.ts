@@ -87,6 +87,8 @@ export interface Chart {
   readonly by: string;
   readonly gives: string;
   readonly for: Selector;
+  /** The columns' units as the pack writes them, UCUM; "1" where it counts. */
+  readonly units: { readonly by: string; readonly gives: string };
   /** Ascending by key; both in canonical units. Keys or values marked doubtful are left out by the pack's author. */
   readonly rows: readonly { readonly key: number; readonly value: number }[];
   /** Keys (canonical) at which the copy read is doubtful: no answer there. */

@@ -46,6 +46,9 @@ describeEachDatabase('findings', (open) => {
     );
     expect(body.evidence).toHaveLength(1);
     expect(body.trace).toBeDefined();
+    // The rule's own caution and the general one, neither said twice.
+    expect((body.caution as string).match(/dentist decides/g)).toHaveLength(1);
+    expect(body.caution).toMatch(/no diagnosis/);
     expect(body.history).toMatchObject([{ revision: 1, change: 'opened', cause: 'live', state: 'open' }]);
   });
 
@@ -94,6 +97,7 @@ describeEachDatabase('findings', (open) => {
     test.each(cases)('%s', async (_, query, fault) => {
       const { body } = await api.get(`/v1/findings?${query}`).expect(400);
       expect(body.code).toBe('invalid-query');
+      expect(body.detail).toMatch(/^[a-z/0-9]+ (is|must) .+[.?]$/i);
       expect(body.errors).toEqual([expect.objectContaining(fault)]);
     });
 
@@ -155,6 +159,16 @@ describeEachDatabase('findings', (open) => {
         action: 'timer put on the shelf',
       });
       expect(done.body.revision).toBeGreaterThan(asleep.body.revision as number);
+      expect((done.body.history as { did?: unknown }[]).flatMap(({ did }) => did ?? [])).toEqual([
+        { what: 'acknowledged', by: 'op-3' },
+        {
+          what: 'snoozed',
+          by: expect.stringMatching(/^key:/),
+          until: new Date(until).toISOString(),
+          reason: 'part ordered',
+        },
+        { what: 'resolved', by: 'op-3', rootCause: 'pulled early', action: 'timer put on the shelf' },
+      ]);
       const { body } = await api.get('/v1/events?source=stepwedge/api&site=brackenfold').expect(200);
       expect((body.items as { type: string }[]).map(({ type }) => type)).toEqual(
         expect.arrayContaining(['finding.acknowledged', 'finding.snoozed', 'finding.resolved']),

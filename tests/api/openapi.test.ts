@@ -2,6 +2,11 @@ import { readFile } from 'node:fs/promises';
 import { describe, expect, test } from '@jest/globals';
 import openapiTypescript, { astToString } from 'openapi-typescript';
 import { parse } from 'yaml';
+import { answers } from '../../src/api/docs/answers.js';
+import { referencePage } from '../../src/api/docs/reference.js';
+import { findingStates } from '../../src/engine/finding.js';
+import { faultCodes as packFaultCodes } from '../../src/packs/reader/diagnostic.js';
+import { layers, severities } from '../../src/packs/model.js';
 import { ledgerFaults } from '../../src/api/docs/errors.js';
 import { docsOperations } from '../../src/api/docs/pages.js';
 import { openapiYaml } from '../../src/api/openapi.js';
@@ -18,7 +23,15 @@ const file = (path: string): Promise<string> => readFile(new URL(`../../${path}`
 interface Contract {
   paths: Record<
     string,
-    Record<string, { operationId: string; responses: Record<string, unknown>; security?: unknown[] }>
+    Record<
+      string,
+      {
+        operationId: string;
+        parameters?: { name: string; description?: string }[];
+        responses: Record<string, unknown>;
+        security?: unknown[];
+      }
+    >
   >;
   components: { schemas: Record<string, { properties?: Record<string, unknown>; description?: string }> };
 }
@@ -56,6 +69,15 @@ describe('openapi.yaml', () => {
     }
   });
 
+  test('every parameter says what it means', () => {
+    const silent = Object.entries(contract.paths).flatMap(([path, methods]) =>
+      Object.values(methods).flatMap(({ parameters = [] }) =>
+        parameters.flatMap(({ name, description }) => (description ? [] : [`${path} ${name}`])),
+      ),
+    );
+    expect(silent).toEqual([]);
+  });
+
   test('every event type is a schema, with an example that the server takes', () => {
     expect(eventTypes.length).toBeGreaterThan(30);
     for (const type of eventTypes) {
@@ -70,6 +92,27 @@ describe('openapi.yaml', () => {
       });
       expect(read.ok ? [] : [type, ...read.faults]).toEqual([]);
     }
+  });
+});
+
+describe('the page /docs', () => {
+  const text = referencePage();
+
+  test('explains every severity, state and layer, and every link within leads somewhere', () => {
+    for (const word of [...severities, ...findingStates, ...layers])
+      expect(text).toContain(`<td><code>${word}</code></td>`);
+    const ids = new Set([...text.matchAll(/ id="([^"]+)"/g)].map(([, id]) => id));
+    const targets = [...text.matchAll(/ href="#([^"]+)"/g)].map(([, id]) => id);
+    expect(targets.length).toBeGreaterThan(50);
+    expect(targets.filter((id) => !ids.has(id))).toEqual([]);
+  });
+
+  test('shows allowed words, and an answer of a server for what answers with JSON', () => {
+    expect(text).toContain('<code>developer</code>, <code>fixer</code>, <code>wash</code>');
+    expect([...text.matchAll(/<summary>Answer 20\d: example<\/summary>/g)].length).toBe(
+      Object.values(answers).flatMap((each) => Object.keys(each)).length,
+    );
+    expect(text).toContain('Developed 3:30 at 71 F; minimum 4:00. 0:30 short.');
   });
 });
 
@@ -90,8 +133,28 @@ describe('the documents', () => {
     expect(listed.sort()).toEqual(Object.keys(variables).sort());
   });
 
-  test('docs/api.md names every operation', async () => {
+  test('docs/api.md names every operation, and none that is not served', async () => {
     const text = await file('docs/api.md');
-    for (const { method, path } of operations) expect(text).toContain(`${method.toUpperCase()} ${path}`);
+    const told = [...text.matchAll(/^\| `((?:GET|POST|PUT|DELETE) [^`]+)`/gm)].map(([, name]) => name);
+    expect(told.sort()).toEqual(operations.map(({ method, path }) => `${method.toUpperCase()} ${path}`).sort());
+  });
+
+  test('docs/api.md lists every event type, and none that does not exist', async () => {
+    const text = (await file('docs/api.md')).split('| about')[1]?.split('\n\n')[0] ?? '';
+    const told = [...text.matchAll(/`([a-z]+\.[a-zA-Z]+)`/g)].map(([, name]) => name);
+    expect(told.sort()).toEqual([...eventTypes].sort());
+  });
+
+  test('docs/errors.md has no code that does not exist', async () => {
+    const text = await file('docs/errors.md');
+    const told = [...text.matchAll(/^\| `([a-z-]+)` +\|/gm)].map(([, code]) => code ?? '');
+    const known = new Set<string>([
+      ...problemCodes,
+      ...Object.keys(faultCodes),
+      ...Object.keys(ledgerFaults),
+      ...Object.keys(packFaultCodes),
+    ]);
+    expect(told.length).toBeGreaterThan(60);
+    expect(told.filter((code) => !known.has(code))).toEqual([]);
   });
 });

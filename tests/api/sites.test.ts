@@ -65,6 +65,9 @@ describeEachDatabase('sites', (open) => {
     );
     const future = await api.put('/v1/sites/brackenfold', { ...office, validFrom: '2027-03-12T00:00:00Z' }).expect(422);
     expect(future.body.errors).toEqual([expect.objectContaining({ pointer: '/validFrom', code: 'time-ahead' })]);
+    expect(future.body.detail).toBe(
+      '/validFrom is more than 10 minutes in the future; check the clock and the offset.',
+    );
     const zone = await api.put('/v1/sites/brackenfold', { ...office, zone: 'America/Chicago' }).expect(422);
     expect(zone.body.errors).toEqual([expect.objectContaining({ pointer: '/zone', code: 'unknown-field' })]);
   });
@@ -119,6 +122,27 @@ describeEachDatabase('sites', (open) => {
     const limit = items.find(({ limit, line }) => limit === 'development-time-min' && line === 'M1');
     expect(limit?.chain.map(({ layer }) => layer)).toEqual(expect.arrayContaining(['state', 'practice']));
     expect(body.caution).toMatch(/dentist decides/);
+  });
+
+  test('limits are written as people read them, and as their packs write them', async () => {
+    const { body } = await api.get('/v1/sites/brackenfold/limits').expect(200);
+    const bounds = (id: string) =>
+      (body.items as { limit: string; line?: string; chain: object[] }[])
+        .filter(({ limit, line }) => limit === id && (line ?? 'M1') === 'M1')
+        .flatMap(({ chain }) => chain);
+    expect(bounds('wedge-steps')).toMatchObject([{ max: { text: '2', value: 2, unit: '1' } }]);
+    expect(bounds('darkroom-fog')).toMatchObject([{ max: { text: '0.05', value: 0.05, unit: '1' } }]);
+    expect(bounds('developer-temperature')).toMatchObject([
+      { min: { text: '60 F', value: 60, unit: '[degF]' }, max: { text: '80 F' }, target: { min: '68 F', max: '70 F' } },
+    ]);
+    expect(bounds('fixing-time-by-clearing')).toMatchObject([
+      { min: { text: '2 × time for an unexposed film to clear' } },
+    ]);
+    const [state] = bounds('development-time-min') as { min: { text: string; chart: { rows: object[] } } }[];
+    expect(state?.min.text).toBe('by chart: Washington time-temperature chart');
+    expect(state?.min.chart).toMatchObject({ units: { by: '[degF]', gives: 'min' } });
+    expect(state?.min.chart.rows).toContainEqual({ key: 71, value: 4 });
+    expect(state?.min.chart.rows).toContainEqual({ key: 66, value: 5.5 });
   });
 
   test('what is not there, and what lies too far ahead', async () => {

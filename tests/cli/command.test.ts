@@ -1,5 +1,5 @@
 import { type ChildProcess, spawn } from 'node:child_process';
-import { mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import os from 'node:os';
 import path from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from '@jest/globals';
@@ -50,6 +50,21 @@ async function until(running: Running, pattern: RegExp): Promise<RegExpExecArray
     await Promise.race([over, new Promise((resolve) => setTimeout(resolve, 50))]);
   }
 }
+
+test('docs/cli.md lists every command, and none that is not there', async () => {
+  const commands = async (...path: string[]): Promise<string[]> => {
+    const { out } = await run(...path, '--help');
+    const listed = [...(out.split('Commands:')[1] ?? '').matchAll(/^ {2}([a-z]+)\b/gm)].map(([, name]) => name ?? '');
+    const own = listed.filter((name) => name !== 'help');
+    if (own.length === 0) return [path.join(' ')];
+    return (await Promise.all(own.map((name) => commands(...path, name)))).flat();
+  };
+  const there = await commands();
+  expect(there).toContain('packs check');
+  const page = await readFile(new URL('../../docs/cli.md', import.meta.url), 'utf8');
+  const told = [...page.matchAll(/^\| `stepwedge ([a-z]+(?: [a-z]+)?)/gm)].map(([, name]) => name);
+  expect(told.sort()).toEqual(there.sort());
+}, 60_000);
 
 describe('the process', () => {
   test('prints its key once, keeps its folder to itself, stops at a signal and keeps what it was told', async () => {
@@ -119,7 +134,7 @@ describe('the command', () => {
     expect(out).toMatch(/1 pack, \d+ error/);
     expect(await run('packs', 'check', path.join(folder, 'nowhere.yaml'))).toMatchObject({
       code: 1,
-      error: expect.stringContaining('cannot be read'),
+      error: expect.stringMatching(/^There is no file or folder .*nowhere\.yaml/),
     });
   }, 60_000);
 

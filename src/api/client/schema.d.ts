@@ -465,10 +465,10 @@ export interface components {
          * @description How the site is set up, in force from the time of the event.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "site.configured-1",
          *       "source": "pms",
          *       "type": "site.configured",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "name": "Brackenfold",
@@ -521,8 +521,8 @@ export interface components {
              */
             type: "site.configured";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -756,10 +756,10 @@ export interface components {
          * @description The site, or one line of it, is closed: nothing falls due meanwhile.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "site.closed-1",
          *       "source": "pms",
          *       "type": "site.closed",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "from": "2026-01-16",
@@ -790,8 +790,8 @@ export interface components {
              */
             type: "site.closed";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -850,10 +850,10 @@ export interface components {
          * @description An event is taken back, at its own place in the order; a correction is a retraction and a new event.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "event.retracted-1",
          *       "source": "pms",
          *       "type": "event.retracted",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "source": "pms",
@@ -884,8 +884,8 @@ export interface components {
              */
             type: "event.retracted";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -939,10 +939,10 @@ export interface components {
          * @description An instrument was compared with a reference.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "instrument.checked-1",
          *       "source": "pms",
          *       "type": "instrument.checked",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "instrument": "thermometer-1",
@@ -980,8 +980,8 @@ export interface components {
              */
             type: "instrument.checked";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -1078,10 +1078,10 @@ export interface components {
          * @description A lot of film came in.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "filmstock.received-1",
          *       "source": "pms",
          *       "type": "filmstock.received",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "lot": "LOT-88",
@@ -1114,8 +1114,8 @@ export interface components {
              */
             type: "filmstock.received";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -1207,10 +1207,10 @@ export interface components {
          * @description A box of a lot was opened for use.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "filmstock.opened-1",
          *       "source": "pms",
          *       "type": "filmstock.opened",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "lot": "LOT-88",
@@ -1240,8 +1240,8 @@ export interface components {
              */
             type: "filmstock.opened";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -1330,10 +1330,10 @@ export interface components {
          * @description Where and how a lot is kept was noted.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "filmstock.stored-1",
          *       "source": "pms",
          *       "type": "filmstock.stored",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "lot": "LOT-88",
@@ -1370,8 +1370,8 @@ export interface components {
              */
             type: "filmstock.stored";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -1467,10 +1467,10 @@ export interface components {
          * @description A bath was emptied and filled anew.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "chemistry.changed-1",
          *       "source": "pms",
          *       "type": "chemistry.changed",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "M1",
@@ -1504,8 +1504,8 @@ export interface components {
              */
             type: "chemistry.changed";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -1601,10 +1601,10 @@ export interface components {
          * @description A bath was topped up.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "chemistry.replenished-1",
          *       "source": "pms",
          *       "type": "chemistry.replenished",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "M1",
@@ -1639,8 +1639,8 @@ export interface components {
              */
             type: "chemistry.replenished";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -1712,10 +1712,10 @@ export interface components {
          * @description A bath was read: its temperature, its level, or both.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "bath.measured-1",
          *       "source": "pms",
          *       "type": "bath.measured",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "M1",
@@ -1750,8 +1750,8 @@ export interface components {
              */
             type: "bath.measured";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -1828,10 +1828,10 @@ export interface components {
          * @description How long an unexposed film took to clear in the fixer.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "fixer.cleared-1",
          *       "source": "pms",
          *       "type": "fixer.cleared",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "M1",
@@ -1864,8 +1864,8 @@ export interface components {
              */
             type: "fixer.cleared";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -1923,10 +1923,10 @@ export interface components {
          * @description A step-wedge strip was developed and read.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "stepwedge.read-1",
          *       "source": "pms",
          *       "type": "stepwedge.read",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "M1",
@@ -1961,8 +1961,8 @@ export interface components {
              */
             type: "stepwedge.read";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -2064,10 +2064,10 @@ export interface components {
          * @description A test film was developed and looked at.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "testfilm.read-1",
          *       "source": "pms",
          *       "type": "testfilm.read",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "A1",
@@ -2098,8 +2098,8 @@ export interface components {
              */
             type: "testfilm.read";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -2163,10 +2163,10 @@ export interface components {
          * @description The darkroom was tested with a film left open: for light leaks with all lights off, or under the safelight.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "darkroom.checked-1",
          *       "source": "pms",
          *       "type": "darkroom.checked",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "M1",
@@ -2202,8 +2202,8 @@ export interface components {
              */
             type: "darkroom.checked";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -2290,10 +2290,10 @@ export interface components {
          * @description A film was exposed.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "film.exposed-1",
          *       "source": "pms",
          *       "type": "film.exposed",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "film": "F-1042",
@@ -2345,8 +2345,8 @@ export interface components {
              */
             type: "film.exposed";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -2531,10 +2531,10 @@ export interface components {
          * @description A run of films was developed.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "film.processed-1",
          *       "source": "pms",
          *       "type": "film.processed",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "M1",
@@ -2595,8 +2595,8 @@ export interface components {
              */
             type: "film.processed";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -2780,10 +2780,10 @@ export interface components {
          * @description Films went through full fixing and washing afterwards.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "film.refixed-1",
          *       "source": "pms",
          *       "type": "film.refixed",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "C1",
@@ -2825,8 +2825,8 @@ export interface components {
              */
             type: "film.refixed";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -2924,10 +2924,10 @@ export interface components {
          * @description A film, or a run of films, was judged at the viewbox.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "film.reviewed-1",
          *       "source": "pms",
          *       "type": "film.reviewed",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "film": "F-1042",
@@ -2962,8 +2962,8 @@ export interface components {
              */
             type: "film.reviewed";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -3046,10 +3046,10 @@ export interface components {
          * @description Films were put into a mount.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "films.mounted-1",
          *       "source": "pms",
          *       "type": "films.mounted",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "mount": "mount-9",
@@ -3090,8 +3090,8 @@ export interface components {
              */
             type: "films.mounted";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -3203,10 +3203,10 @@ export interface components {
          * @description A unit was tested.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "tube.tested-1",
          *       "source": "pms",
          *       "type": "tube.tested",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "tube": "R1",
@@ -3264,8 +3264,8 @@ export interface components {
              */
             type: "tube.tested";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -3518,10 +3518,10 @@ export interface components {
          * @description The opening round before the first film.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "day.opened-1",
          *       "source": "pms",
          *       "type": "day.opened",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "M1",
@@ -3558,8 +3558,8 @@ export interface components {
              */
             type: "day.opened";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -3641,10 +3641,10 @@ export interface components {
          * @description The closing round after the last film.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "day.closed-1",
          *       "source": "pms",
          *       "type": "day.closed",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "M1",
@@ -3675,8 +3675,8 @@ export interface components {
              */
             type: "day.closed";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -3752,10 +3752,10 @@ export interface components {
          * @description A part of a processing line was cleaned.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "equipment.cleaned-1",
          *       "source": "pms",
          *       "type": "equipment.cleaned",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "line": "A1",
@@ -3785,8 +3785,8 @@ export interface components {
              */
             type: "equipment.cleaned";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -3835,10 +3835,10 @@ export interface components {
          * @description A line or a unit was taken out of use, put back, repaired or moved.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "equipment.status-1",
          *       "source": "pms",
          *       "type": "equipment.status",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "tube": "R1",
@@ -3869,8 +3869,8 @@ export interface components {
              */
             type: "equipment.status";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -3930,10 +3930,10 @@ export interface components {
          * @description A day's films were counted, where nobody reviews film by film.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "films.tallied-1",
          *       "source": "pms",
          *       "type": "films.tallied",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "exposures": 24,
@@ -3968,8 +3968,8 @@ export interface components {
              */
             type: "films.tallied";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -4039,10 +4039,10 @@ export interface components {
          * @description Waste was handed over.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "waste.handedOver-1",
          *       "source": "pms",
          *       "type": "waste.handedOver",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "kind": "fixer",
@@ -4075,8 +4075,8 @@ export interface components {
              */
             type: "waste.handedOver";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -4139,10 +4139,10 @@ export interface components {
          * @description A duty that can only be attested was done.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "obligation.done-1",
          *       "source": "pms",
          *       "type": "obligation.done",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "obligation": "us-wa-on-hand",
@@ -4172,8 +4172,8 @@ export interface components {
              */
             type: "obligation.done";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -4221,10 +4221,10 @@ export interface components {
          * @description An inspector or physicist looked at the office.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "inspection.held-1",
          *       "source": "pms",
          *       "type": "inspection.held",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "items": [
@@ -4258,8 +4258,8 @@ export interface components {
              */
             type: "inspection.held";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -4314,10 +4314,10 @@ export interface components {
          * @description Somebody has seen the finding.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "finding.acknowledged-1",
          *       "source": "pms",
          *       "type": "finding.acknowledged",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "finding": "f-3b1c",
@@ -4347,8 +4347,8 @@ export interface components {
              */
             type: "finding.acknowledged";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -4411,10 +4411,10 @@ export interface components {
          * @description The finding is off the board for a while.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "finding.snoozed-1",
          *       "source": "pms",
          *       "type": "finding.snoozed",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "finding": "f-3b1c",
@@ -4445,8 +4445,8 @@ export interface components {
              */
             type: "finding.snoozed";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -4515,10 +4515,10 @@ export interface components {
          * @description Somebody found why and put it right.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "finding.resolved-1",
          *       "source": "pms",
          *       "type": "finding.resolved",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "finding": "f-3b1c",
@@ -4549,8 +4549,8 @@ export interface components {
              */
             type: "finding.resolved";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -4624,10 +4624,10 @@ export interface components {
          * @description The cause of a fault was proved; it counts for later rankings.
          * @example {
          *       "specversion": "1.0",
-         *       "id": "e-17",
+         *       "id": "cause.confirmed-1",
          *       "source": "pms",
          *       "type": "cause.confirmed",
-         *       "time": "2026-03-11T09:05:00-05:00",
+         *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
          *         "finding": "f-3b1c",
@@ -4657,8 +4657,8 @@ export interface components {
              */
             type: "cause.confirmed";
             /**
-             * @description When it happened, with its offset.
-             * @example 2026-03-11T09:05:00-05:00
+             * @description When it happened, RFC 3339 with its offset from UTC.
+             * @example 2026-03-11T09:05:00-07:00
              */
             time: string;
             /**
@@ -4744,6 +4744,10 @@ export interface components {
          *           "chemistry": "standard"
          *         },
          *         {
+         *           "id": "A1",
+         *           "method": "automatic"
+         *         },
+         *         {
          *           "id": "C1",
          *           "method": "chairside",
          *           "chemistry": "rapid"
@@ -4753,6 +4757,10 @@ export interface components {
          *         {
          *           "id": "R1",
          *           "kind": "wall"
+         *         },
+         *         {
+         *           "id": "R2",
+         *           "kind": "panoramic"
          *         }
          *       ],
          *       "workingDays": [
@@ -4770,7 +4778,7 @@ export interface components {
              */
             name: string;
             /**
-             * @description IANA time zone; a change takes effect at the next site-day.
+             * @description IANA time zone; the field `zone` of the event `site.configured`. A change takes effect at the next site-day.
              * @example America/Chicago
              */
             timeZone: string;
@@ -4973,6 +4981,7 @@ export interface components {
              * @example practice software
              */
             name: string;
+            /** @description What it may do. */
             scopes: components["schemas"]["Scope"][];
             /** @description Only these sites; left out: all. A bound key must give some of its own. */
             sites?: string[];
@@ -4987,14 +4996,20 @@ export interface components {
         IntakeAnswer: {
             /** @description One for each event, in the order sent. */
             results: components["schemas"]["EventResult"][];
+            /** @description What the request did to the findings of its sites. */
             findings: {
+                /** @description Ids of findings that opened. */
                 opened: string[];
+                /** @description Of those that a later event ended. */
                 cleared: string[];
+                /** @description Of those that are no longer supported. */
                 withdrawn: string[];
             };
         };
         EventResult: {
+            /** @description Of the event; absent when it could not be read. */
             source?: string;
+            /** @description Of the event; absent when it could not be read. */
             id?: string;
             /**
              * @description Accepted and duplicate mean committed.
@@ -5019,24 +5034,37 @@ export interface components {
              * @example /docs/errors#invalid-event
              */
             type: string;
+            /** @description What the code means. */
             title: string;
+            /** @description The HTTP status. */
             status: number;
-            /** @enum {string} */
+            /**
+             * @description What a program should look at.
+             * @enum {string}
+             */
             code: "invalid-json" | "too-deep" | "incomplete-body" | "bad-request" | "invalid-query" | "invalid-cursor" | "unauthorised" | "forbidden" | "not-found" | "unknown-site" | "unknown-finding" | "unknown-pack" | "unknown-key" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "id-conflict" | "conflict" | "body-too-large" | "batch-too-large" | "event-too-large" | "unsupported-media-type" | "invalid-event" | "invalid-body" | "headers-too-large" | "rate-limited" | "too-many-waiting" | "internal" | "overloaded" | "unavailable" | "storage-full";
+            /** @description What was wrong here, as a sentence. */
             detail?: string;
+            /** @description Every fault found, twenty at most. */
             errors?: components["schemas"]["Fault"][];
         } & {
             [key: string]: unknown;
         };
+        /** @description One thing that is wrong. */
         Fault: {
             /**
              * @description JSON pointer into the body or the event, or the name of a query parameter.
              * @example /data/developer/temperature/unit
              */
             pointer: string;
-            /** @example unit */
+            /**
+             * @description Stable; /docs/errors lists them.
+             * @example unit
+             */
             code: string;
+            /** @description Reads on from the pointer: “/data/line is required”. */
             message: string;
+            /** @description What is accepted there. */
             allowed?: (string | number | boolean)[];
             /**
              * @description The known name that was probably meant.
@@ -5051,18 +5079,26 @@ export interface components {
         };
         /** @description An event of the ledger, as a CloudEvent. */
         StoredEvent: {
-            /** @constant */
+            /**
+             * @description The CloudEvents version.
+             * @constant
+             */
             specversion: "1.0";
+            /** @description Unique within the source. */
             id: string;
+            /** @description The sender. */
             source: string;
+            /** @description The event type. */
             type: string;
             /**
              * Format: date-time
-             * @description RFC 3339, UTC.
+             * @description When it happened, UTC.
              * @example 2026-03-09T07:00:00.000Z
              */
             time: string;
+            /** @description The office. */
             site: string;
+            /** @description What it is about, if the sender said so. */
             subject?: string;
             /** @description As it was sent; a patient token is replaced by its keyed hash. */
             data: {
@@ -5081,51 +5117,69 @@ export interface components {
             next?: string;
         };
         RejectedEvent: {
+            /** @description As sent; null when it could not be read. */
             source: string | null;
+            /** @description As sent; null when it could not be read. */
             id: string | null;
+            /** @description As sent; null when it could not be read. */
             site: string | null;
+            /** @description As sent; null when it could not be read. */
             type: string | null;
             /**
              * Format: date-time
-             * @description RFC 3339, UTC.
+             * @description When it came, UTC.
              * @example 2026-03-09T07:00:00.000Z
              */
             receivedAt: string;
+            /** @description Everything that was wrong. */
             faults: components["schemas"]["Fault"][];
         };
         FindingPage: {
-            items: components["schemas"]["Finding"][];
-            /** @description Cursor of the next page; absent on the last. */
-            next?: string;
             /**
              * @description Part of every answer that could steer work on a patient.
              * @example The dentist decides. Local code and the maker’s sheet come first.
              */
             caution: string;
+            items: components["schemas"]["Finding"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
         };
         /** @description A finding in a list; `caution` is what its own rule adds. */
         Finding: {
+            /** @description The same in every process and every replay. */
             id: string;
+            /** @description The office. */
             site: string;
-            /** @example us-wa/processing/chemistry-age */
+            /**
+             * @description The rule, by its full id.
+             * @example common/chemistry-age/chemistry-age
+             */
             rule: string;
+            /** @description The pack of the rule. */
             pack: string;
+            /** @description Its version then. */
             packVersion: string;
-            /** @enum {string} */
+            /**
+             * @description check: something that was done or read; duty: something that was not done in time.
+             * @enum {string}
+             */
             kind: "check" | "duty";
+            /** @description What the rule asks. */
             title: string;
             /**
              * @description What it is about: kind and id.
              * @example line:M1
              */
             topic: string;
+            /** @description The processing line. */
             line?: string;
+            /** @description The x-ray unit. */
             tube?: string;
             severity: components["schemas"]["Severity"];
             state: components["schemas"]["FindingState"];
             /**
              * Format: date-time
-             * @description RFC 3339, UTC.
+             * @description When it began, UTC.
              * @example 2026-03-09T07:00:00.000Z
              */
             openedAt: string;
@@ -5149,10 +5203,11 @@ export interface components {
             announceAt?: string;
             /**
              * Format: date-time
-             * @description RFC 3339, UTC.
+             * @description When it ended, UTC.
              * @example 2026-03-09T07:00:00.000Z
              */
             closedAt?: string;
+            /** @description The event that ended it, or why it ended. */
             closedBy?: components["schemas"]["EventRef"] | {
                 reason: string;
             };
@@ -5162,6 +5217,7 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             easedAt?: string;
+            /** @description What it is, with its numbers; temperatures in F, times as m:ss. */
             message: string;
             /** @description What to do now. */
             advise?: string;
@@ -5173,9 +5229,13 @@ export interface components {
             };
             /** @description Every limit, layer by layer: broken, met or unknown. */
             chain: components["schemas"]["Verdict"][];
+            /** @description The event it hangs on; null for a duty that was never done. */
             anchor: components["schemas"]["EventRef"] | null;
+            /** @description Events that speak for it. */
             evidence: components["schemas"]["EventRef"][];
+            /** @description How often it fired. */
             occurrences: number;
+            /** @description Films it speaks of; for a duty, films developed meanwhile. */
             films: number;
             /** @description What was said at each change. */
             said: {
@@ -5194,13 +5254,30 @@ export interface components {
             hold?: "line" | "tube";
             /**
              * Format: date-time
-             * @description RFC 3339, UTC.
+             * @description Off the board until then, UTC.
              * @example 2026-03-09T07:00:00.000Z
              */
             snoozedUntil?: string;
+            /** @description Why it is off the board. */
             snoozeReason?: string;
+            /**
+             * @description Staff code of who did it, or `key:` and the id of the key that was used.
+             * @example op-3
+             */
+            snoozedBy?: string;
+            /**
+             * @description Staff code of who did it, or `key:` and the id of the key that was used.
+             * @example op-3
+             */
             acknowledgedBy?: string;
+            /** @description Why it happened, as a person found. */
             rootCause?: string;
+            /**
+             * @description Staff code of who did it, or `key:` and the id of the key that was used.
+             * @example op-3
+             */
+            rootCauseBy?: string;
+            /** @description What was done, as the person who resolved it says. */
             action?: string;
             citation: components["schemas"]["Citation"];
             /** @description Grows with each change. */
@@ -5229,18 +5306,32 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             at: string;
+            /** @description Its sender. */
             source: string;
+            /** @description Its id. */
             id: string;
+            /** @description Its type. */
             type: string;
         };
         /** @description One layer’s word on a value. */
         Verdict: {
+            /**
+             * @description The limit, by its shared name.
+             * @example development-time-min
+             */
             limit: string;
+            /** @description The pack that says so. */
             pack: string;
-            /** @enum {string} */
+            /**
+             * @description Who speaks.
+             * @enum {string}
+             */
             layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
             severity: components["schemas"]["Severity"];
-            /** @enum {string} */
+            /**
+             * @description At least, or at most.
+             * @enum {string}
+             */
             side: "min" | "max";
             /** @description In the canonical unit; for a due bound, the instant in ms. Absent: no answer. */
             bound?: number;
@@ -5249,19 +5340,26 @@ export interface components {
              * @example 4:00
              */
             text: string;
+            /** @description The chart that gave the bound. */
             chart?: string;
-            /** @enum {string} */
+            /**
+             * @description Whether the value keeps to it.
+             * @enum {string}
+             */
             verdict: "broken" | "met" | "unknown";
             citation: components["schemas"]["Citation"];
         };
         /**
+         * @description Who says so.
          * @example {
          *       "text": "WAC 246-225A-090",
          *       "read": "text"
          *     }
          */
         Citation: {
+            /** @description What a person would look up. */
             text: string;
+            /** @description Where it was read. */
             url?: string;
             /** @description The date or edition printed on the copy that was read. */
             shown?: string;
@@ -5270,25 +5368,29 @@ export interface components {
              * @enum {string}
              */
             read: "text" | "agency" | "summary" | "draft" | "practice";
+            /** @description What to know of the copy that was read. */
             note?: string;
         };
         FindingChangePage: {
-            items: components["schemas"]["FindingChange"][];
-            /** @description Ask again with it: now, if `more`, else later. */
-            next?: string;
-            more: boolean;
             /**
              * @description Part of every answer that could steer work on a patient.
              * @example The dentist decides. Local code and the maker’s sheet come first.
              */
             caution: string;
+            items: components["schemas"]["FindingChange"][];
+            /** @description Ask again with it: now, if `more`, else later. */
+            next?: string;
+            more: boolean;
         };
         FindingChange: {
             site: string;
             /** @description Place in the audit trail of the site. */
             seq: number;
             revision: number;
-            /** @enum {string} */
+            /**
+             * @description What happened to it.
+             * @enum {string}
+             */
             change: "opened" | "changed" | "closed" | "withdrawn" | "reinstated";
             /**
              * @description An event in its order, a late one or a retraction, other packs, or time alone.
@@ -5306,27 +5408,45 @@ export interface components {
             finding: components["schemas"]["Finding"];
         };
         FullFinding: {
+            /**
+             * @description Part of every answer that could steer work on a patient.
+             * @example The dentist decides. Local code and the maker’s sheet come first.
+             */
+            caution: string;
+            /** @description The same in every process and every replay. */
             id: string;
+            /** @description The office. */
             site: string;
-            /** @example us-wa/processing/chemistry-age */
+            /**
+             * @description The rule, by its full id.
+             * @example common/chemistry-age/chemistry-age
+             */
             rule: string;
+            /** @description The pack of the rule. */
             pack: string;
+            /** @description Its version then. */
             packVersion: string;
-            /** @enum {string} */
+            /**
+             * @description check: something that was done or read; duty: something that was not done in time.
+             * @enum {string}
+             */
             kind: "check" | "duty";
+            /** @description What the rule asks. */
             title: string;
             /**
              * @description What it is about: kind and id.
              * @example line:M1
              */
             topic: string;
+            /** @description The processing line. */
             line?: string;
+            /** @description The x-ray unit. */
             tube?: string;
             severity: components["schemas"]["Severity"];
             state: components["schemas"]["FindingState"];
             /**
              * Format: date-time
-             * @description RFC 3339, UTC.
+             * @description When it began, UTC.
              * @example 2026-03-09T07:00:00.000Z
              */
             openedAt: string;
@@ -5350,10 +5470,11 @@ export interface components {
             announceAt?: string;
             /**
              * Format: date-time
-             * @description RFC 3339, UTC.
+             * @description When it ended, UTC.
              * @example 2026-03-09T07:00:00.000Z
              */
             closedAt?: string;
+            /** @description The event that ended it, or why it ended. */
             closedBy?: components["schemas"]["EventRef"] | {
                 reason: string;
             };
@@ -5363,6 +5484,7 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             easedAt?: string;
+            /** @description What it is, with its numbers; temperatures in F, times as m:ss. */
             message: string;
             /** @description What to do now. */
             advise?: string;
@@ -5374,9 +5496,13 @@ export interface components {
             };
             /** @description Every limit, layer by layer: broken, met or unknown. */
             chain: components["schemas"]["Verdict"][];
+            /** @description The event it hangs on; null for a duty that was never done. */
             anchor: components["schemas"]["EventRef"] | null;
+            /** @description Events that speak for it. */
             evidence: components["schemas"]["EventRef"][];
+            /** @description How often it fired. */
             occurrences: number;
+            /** @description Films it speaks of; for a duty, films developed meanwhile. */
             films: number;
             /** @description What was said at each change. */
             said: {
@@ -5395,13 +5521,30 @@ export interface components {
             hold?: "line" | "tube";
             /**
              * Format: date-time
-             * @description RFC 3339, UTC.
+             * @description Off the board until then, UTC.
              * @example 2026-03-09T07:00:00.000Z
              */
             snoozedUntil?: string;
+            /** @description Why it is off the board. */
             snoozeReason?: string;
+            /**
+             * @description Staff code of who did it, or `key:` and the id of the key that was used.
+             * @example op-3
+             */
+            snoozedBy?: string;
+            /**
+             * @description Staff code of who did it, or `key:` and the id of the key that was used.
+             * @example op-3
+             */
             acknowledgedBy?: string;
+            /** @description Why it happened, as a person found. */
             rootCause?: string;
+            /**
+             * @description Staff code of who did it, or `key:` and the id of the key that was used.
+             * @example op-3
+             */
+            rootCauseBy?: string;
+            /** @description What was done, as the person who resolved it says. */
             action?: string;
             citation: components["schemas"]["Citation"];
             /** @description Grows with each change. */
@@ -5413,7 +5556,10 @@ export interface components {
             /** @description Every change of it, oldest first. */
             history: {
                 revision: number;
-                /** @enum {string} */
+                /**
+                 * @description What happened to it.
+                 * @enum {string}
+                 */
                 change: "opened" | "changed" | "closed" | "withdrawn" | "reinstated";
                 /**
                  * @description An event in its order, a late one or a retraction, other packs, or time alone.
@@ -5429,14 +5575,28 @@ export interface components {
                 severity: components["schemas"]["Severity"];
                 state: components["schemas"]["FindingState"];
                 message: string;
+                /** @description What people did since the change before. */
+                did?: {
+                    /** @enum {string} */
+                    what: "acknowledged" | "snoozed" | "resolved" | "causeConfirmed";
+                    /**
+                     * @description Staff code of who did it, or `key:` and the id of the key that was used.
+                     * @example op-3
+                     */
+                    by?: string;
+                    /**
+                     * Format: date-time
+                     * @description RFC 3339, UTC.
+                     * @example 2026-03-09T07:00:00.000Z
+                     */
+                    until?: string;
+                    reason?: string;
+                    rootCause?: string;
+                    action?: string;
+                }[];
                 /** @description Chains the row of the audit trail to the one before. */
                 hash: string;
             }[];
-            /**
-             * @description Part of every answer that could steer work on a patient.
-             * @example The dentist decides. Local code and the maker’s sheet come first.
-             */
-            caution: string;
         };
         SitePage: {
             items: {
@@ -5574,6 +5734,11 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             at: string;
+            /**
+             * @description Part of every answer that could steer work on a patient.
+             * @example The dentist decides. Local code and the maker’s sheet come first.
+             */
+            caution: string;
             state: components["schemas"]["Condition"];
             lines: components["schemas"]["Station"][];
             tubes: components["schemas"]["Station"][];
@@ -5588,18 +5753,16 @@ export interface components {
             orphans: components["schemas"]["Orphan"][];
             /** @description Whose law is not checked, because no pack in force speaks of it. Empty when all is. */
             warnings: components["schemas"]["JurisdictionWarning"][];
-            /**
-             * @description Part of every answer that could steer work on a patient.
-             * @example The dentist decides. Local code and the maker’s sheet come first.
-             */
-            caution: string;
         };
         /** @enum {string} */
         Condition: "clear" | "check" | "hold";
         Station: {
+            /** @description The line or unit. */
             id: string;
+            /** @description What people call it. */
             name?: string;
             state: components["schemas"]["Condition"];
+            /** @description Taken out of use by an `equipment.status` event. */
             outOfUse: boolean;
         };
         /** @description Four lines: the state, what it is, what to do now, the next test. */
@@ -5607,7 +5770,9 @@ export interface components {
             state: components["schemas"]["Condition"];
             /** @description What it is, with its numbers. */
             what: string;
+            /** @description What to do now. */
             doNow?: string;
+            /** @description The next test. */
             nextTest?: string;
             /** @description What the rule itself adds. */
             caution?: string;
@@ -5622,7 +5787,9 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             since: string;
+            /** @description Ids of the findings on the card, the gravest first. */
             findings: string[];
+            /** @description How many they are. */
             count: number;
         };
         /** @description Law or standard, over since a later run in range, and not resolved by anybody. */
@@ -5640,13 +5807,18 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             since: string;
+            /** @description Ids of the findings on the card, the gravest first. */
             findings: string[];
+            /** @description How many they are. */
             count: number;
         };
         DueItem: {
             rule: string;
             title: string;
-            /** @example Change M1 chemistry by Fri 6 Mar (last working day before Sun 8 Mar). */
+            /**
+             * @description What to do by when, in the words of the list.
+             * @example Change M1 chemistry by Fri 6 Mar (last working day before Sun 8 Mar).
+             */
             text: string;
             line?: string;
             tube?: string;
@@ -5664,6 +5836,7 @@ export interface components {
             lastWorkingDay: string | null;
             /** @description Within its reminder: on the list of the board. */
             listed: boolean;
+            /** @description Whether it is past due at the instant asked about. */
             overdue: boolean;
             severity: components["schemas"]["Severity"];
             /** @description Films or follow-ups owed. */
@@ -5676,7 +5849,10 @@ export interface components {
             chain: components["schemas"]["Verdict"][];
         };
         WeeklyItem: {
-            /** @enum {string} */
+            /**
+             * @description Advice, or rules that could not be judged for want of a fact.
+             * @enum {string}
+             */
             kind: "advice" | "notEvaluable";
             /** @description Several where they lack the same fact. */
             rules: string[];
@@ -5725,25 +5901,31 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             at: string;
-            items: components["schemas"]["EffectiveLimit"][];
-            /** @description Whose law is not checked, because no pack in force speaks of it. Empty when all is. */
-            warnings: components["schemas"]["JurisdictionWarning"][];
             /**
              * @description Part of every answer that could steer work on a patient.
              * @example The dentist decides. Local code and the maker’s sheet come first.
              */
             caution: string;
+            items: components["schemas"]["EffectiveLimit"][];
+            /** @description Whose law is not checked, because no pack in force speaks of it. Empty when all is. */
+            warnings: components["schemas"]["JurisdictionWarning"][];
         };
         EffectiveLimit: {
+            /**
+             * @description Its shared name.
+             * @example development-time-min
+             */
             limit: string;
             /**
              * @description The fact it bounds.
              * @example run.developer.time
              */
             of: string;
+            /** @description What that fact is. */
             meaning: string;
-            /** @description UCUM. */
+            /** @description UCUM unit in which the fact is kept. */
             unit?: string;
+            /** @description The line it holds for; absent: all. */
             line?: string;
             chain: {
                 pack: string;
@@ -5751,14 +5933,40 @@ export interface components {
                 layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
                 severity: components["schemas"]["Severity"];
                 min?: {
+                    /**
+                     * @description As a person reads it.
+                     * @example 60 F
+                     */
                     text: string;
-                    /** @description In the canonical unit of the fact, where it is one number. */
+                    /**
+                     * @description As the pack writes it, where it is one number.
+                     * @example 60
+                     */
                     value?: number;
+                    /**
+                     * @description UCUM unit of that number.
+                     * @example [degF]
+                     */
+                    unit?: string;
                     chart?: {
                         id: string;
                         title: string;
                         /** @enum {string} */
                         layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+                        /** @description UCUM units of the keys and of the values. */
+                        units: {
+                            by: string;
+                            gives: string;
+                        };
+                        /**
+                         * @description Ascending by key.
+                         * @example [
+                         *       {
+                         *         "key": 68,
+                         *         "value": 5
+                         *       }
+                         *     ]
+                         */
                         rows: {
                             key: number;
                             value: number;
@@ -5766,14 +5974,40 @@ export interface components {
                     };
                 };
                 max?: {
+                    /**
+                     * @description As a person reads it.
+                     * @example 60 F
+                     */
                     text: string;
-                    /** @description In the canonical unit of the fact, where it is one number. */
+                    /**
+                     * @description As the pack writes it, where it is one number.
+                     * @example 60
+                     */
                     value?: number;
+                    /**
+                     * @description UCUM unit of that number.
+                     * @example [degF]
+                     */
+                    unit?: string;
                     chart?: {
                         id: string;
                         title: string;
                         /** @enum {string} */
                         layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+                        /** @description UCUM units of the keys and of the values. */
+                        units: {
+                            by: string;
+                            gives: string;
+                        };
+                        /**
+                         * @description Ascending by key.
+                         * @example [
+                         *       {
+                         *         "key": 68,
+                         *         "value": 5
+                         *       }
+                         *     ]
+                         */
                         rows: {
                             key: number;
                             value: number;
@@ -5785,7 +6019,10 @@ export interface components {
                     min: string;
                     max: string;
                 };
-                /** @enum {string} */
+                /**
+                 * @description fallback: gives way to the maker’s sheet; alternative: either satisfies.
+                 * @enum {string}
+                 */
                 role?: "fallback" | "alternative";
                 citation: components["schemas"]["Citation"];
             }[];
@@ -5800,23 +6037,29 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             at: string;
-            items: components["schemas"]["DueItem"][];
             /**
              * @description Part of every answer that could steer work on a patient.
              * @example The dentist decides. Local code and the maker’s sheet come first.
              */
             caution: string;
+            items: components["schemas"]["DueItem"][];
         };
         PackList: {
             items: components["schemas"]["PackRow"][];
         };
         PackRow: {
-            /** @example us/wa/processing */
+            /** @example us-wa/processing */
             id: string;
+            /** @description Of the pack’s text. */
             version: string;
+            /** @description What it is about. */
             title: string;
+            /** @description Who says so. */
             authority: string;
-            /** @enum {string} */
+            /**
+             * @description Whose word it is.
+             * @enum {string}
+             */
             layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
             /** @description A site must list it for the pack to apply; absent: everywhere. */
             jurisdiction?: string;
@@ -5826,7 +6069,9 @@ export interface components {
             to?: string;
             /** @description Ids of its checks and duties. */
             rules: string[];
+            /** @description Names of the limits it speaks on. */
             limits: string[];
+            /** @description Ids of its charts. */
             charts: string[];
             /** @description What its duties take as attested: `obligation` of an `obligation.done`. */
             obligations: string[];
@@ -5835,12 +6080,18 @@ export interface components {
         };
         /** @description A pack as read: quantities with their canonical value, rules with their full ids. */
         Pack: {
-            /** @example us/wa/processing */
+            /** @example us-wa/processing */
             id: string;
+            /** @description Of the pack’s text. */
             version: string;
+            /** @description What it is about. */
             title: string;
+            /** @description Who says so. */
             authority: string;
-            /** @enum {string} */
+            /**
+             * @description Whose word it is.
+             * @enum {string}
+             */
             layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
             /** @description A site must list it for the pack to apply; absent: everywhere. */
             jurisdiction?: string;
@@ -5867,10 +6118,15 @@ export interface components {
             items: components["schemas"]["Key"][];
         };
         Key: {
+            /** @description By which it is revoked; no secret. */
             id: string;
+            /** @description What it is for. */
             name: string;
+            /** @description What it may do. */
             scopes: string[];
+            /** @description The only sites it is for; null: all. */
             sites: string[] | null;
+            /** @description The only senders it may send as; null: any. */
             sources: string[] | null;
             /**
              * Format: date-time
@@ -5878,13 +6134,19 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             createdAt: string;
+            /** @description Null while it is in force. */
             revokedAt: string | null;
         };
         NewKey: {
+            /** @description By which it is revoked; no secret. */
             id: string;
+            /** @description What it is for. */
             name: string;
+            /** @description What it may do. */
             scopes: string[];
+            /** @description The only sites it is for; null: all. */
             sites: string[] | null;
+            /** @description The only senders it may send as; null: any. */
             sources: string[] | null;
             /**
              * Format: date-time
@@ -5892,6 +6154,7 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             createdAt: string;
+            /** @description Null while it is in force. */
             revokedAt: string | null;
             /** @description The key itself. Shown this once; only its hash is stored. */
             secret: string;
@@ -5919,14 +6182,20 @@ export interface components {
              * @enum {string}
              */
             status: "ready" | "degraded";
-            /** @enum {string} */
+            /**
+             * @description Which database it runs on.
+             * @enum {string}
+             */
             database: "postgresql" | "embedded";
             /** @description What a committed event survives. */
             durability: string;
             /** @description The newest migration applied. */
             migration: string | null;
+            /** @description Sites whose latest events are stored and not judged. */
             unjudgedSites: number;
+            /** @description Packs it judges by. */
             packs: number;
+            /** @description Of the server. */
             version: string;
         };
     };
@@ -5941,8 +6210,11 @@ export interface operations {
     listEvents: {
         parameters: {
             query?: {
+                /** @description Only this site; left out: all that the key may see. */
                 site?: string;
+                /** @description Only events of this type. */
                 type?: "site.configured" | "site.closed" | "event.retracted" | "instrument.checked" | "filmstock.received" | "filmstock.opened" | "filmstock.stored" | "chemistry.changed" | "chemistry.replenished" | "bath.measured" | "fixer.cleared" | "stepwedge.read" | "testfilm.read" | "darkroom.checked" | "film.exposed" | "film.processed" | "film.refixed" | "film.reviewed" | "films.mounted" | "tube.tested" | "day.opened" | "day.closed" | "equipment.cleaned" | "equipment.status" | "films.tallied" | "waste.handedOver" | "obligation.done" | "inspection.held" | "finding.acknowledged" | "finding.snoozed" | "finding.resolved" | "cause.confirmed";
+                /** @description Only events of this sender. */
                 source?: string;
                 /** @description From this instant on. */
                 from?: string;
@@ -5965,6 +6237,36 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "items": [
+                     *         {
+                     *           "specversion": "1.0",
+                     *           "id": "f-1",
+                     *           "source": "office",
+                     *           "type": "film.processed",
+                     *           "time": "2026-03-11T16:05:00.000Z",
+                     *           "site": "brackenfold",
+                     *           "data": {
+                     *             "line": "M1",
+                     *             "count": 3,
+                     *             "method": "manual",
+                     *             "developer": {
+                     *               "time": {
+                     *                 "unit": "min",
+                     *                 "value": 3.5
+                     *               },
+                     *               "temperature": {
+                     *                 "unit": "[degF]",
+                     *                 "value": 71
+                     *               }
+                     *             }
+                     *           },
+                     *           "receivedat": "2026-03-11T19:00:00.000Z"
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["EventPage"];
                 };
             };
@@ -6045,6 +6347,65 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "results": [
+                     *         {
+                     *           "source": "office",
+                     *           "id": "c-1",
+                     *           "status": "accepted",
+                     *           "findings": [
+                     *             "CNmuSyndpRKs6cZE_aTbOg"
+                     *           ]
+                     *         },
+                     *         {
+                     *           "source": "office",
+                     *           "id": "c-2",
+                     *           "status": "accepted",
+                     *           "findings": []
+                     *         },
+                     *         {
+                     *           "source": "office",
+                     *           "id": "b-1",
+                     *           "status": "rejected",
+                     *           "findings": [],
+                     *           "problem": {
+                     *             "type": "/docs/errors#invalid-event",
+                     *             "title": "The event is not as the catalogue describes it",
+                     *             "status": 422,
+                     *             "code": "invalid-event",
+                     *             "detail": "/data/temprature is not a field here; did you mean \"temperature\"?",
+                     *             "errors": [
+                     *               {
+                     *                 "code": "unknown-field",
+                     *                 "pointer": "/data/temprature",
+                     *                 "message": "is not a field here; did you mean \"temperature\"?",
+                     *                 "allowed": [
+                     *                   "line",
+                     *                   "bath"
+                     *                 ],
+                     *                 "nearest": "temperature"
+                     *               },
+                     *               {
+                     *                 "code": "combination",
+                     *                 "pointer": "/data",
+                     *                 "message": "must have temperature or level"
+                     *               }
+                     *             ],
+                     *             "source": "office",
+                     *             "id": "b-1"
+                     *           }
+                     *         }
+                     *       ],
+                     *       "findings": {
+                     *         "opened": [
+                     *           "CNmuSyndpRKs6cZE_aTbOg"
+                     *         ],
+                     *         "cleared": [],
+                     *         "withdrawn": []
+                     *       }
+                     *     }
+                     */
                     "application/json": components["schemas"]["IntakeAnswer"];
                 };
             };
@@ -6058,14 +6419,20 @@ export interface operations {
                      * @example {
                      *       "results": [
                      *         {
-                     *           "source": "pms",
-                     *           "id": "e-17",
+                     *           "source": "office",
+                     *           "id": "f-1",
                      *           "status": "accepted",
-                     *           "findings": []
+                     *           "findings": [
+                     *             "P2S9te2TcjpX6X3mQVPLhE",
+                     *             "cv9uUWB7RmbaQpi7wWc2Vk"
+                     *           ]
                      *         }
                      *       ],
                      *       "findings": {
-                     *         "opened": [],
+                     *         "opened": [
+                     *           "M1t2qK-LHuJHeiequVI0o5",
+                     *           "P2S9te2TcjpX6X3mQVPLhE"
+                     *         ],
                      *         "cleared": [],
                      *         "withdrawn": []
                      *       }
@@ -6178,7 +6545,9 @@ export interface operations {
     listRejected: {
         parameters: {
             query?: {
+                /** @description Only this site; left out: all that the key may see. */
                 site?: string;
+                /** @description Only events of this sender. */
                 source?: string;
                 /** @description From this instant on. */
                 from?: string;
@@ -6201,6 +6570,32 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "items": [
+                     *         {
+                     *           "source": "office",
+                     *           "id": "b-1",
+                     *           "site": "brackenfold",
+                     *           "type": "bath.measured",
+                     *           "faults": [
+                     *             {
+                     *               "code": "unknown-field",
+                     *               "message": "is not a field here; did you mean \"temperature\"?",
+                     *               "nearest": "temperature",
+                     *               "pointer": "/data/temprature"
+                     *             },
+                     *             {
+                     *               "code": "combination",
+                     *               "message": "must have temperature or level",
+                     *               "pointer": "/data"
+                     *             }
+                     *           ],
+                     *           "receivedAt": "2026-03-11T19:00:00.000Z"
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["RejectedPage"];
                 };
             };
@@ -6263,13 +6658,29 @@ export interface operations {
     listFindings: {
         parameters: {
             query?: {
+                /** @description Only this site; left out: all that the key may see. */
                 site?: string;
-                /** @description One or more, separated by commas. */
+                /**
+                 * @description States, one or more by comma; all, if left out.
+                 * @example [
+                 *       "open",
+                 *       "acknowledged"
+                 *     ]
+                 */
                 state?: ("open" | "acknowledged" | "cleared" | "resolved" | "lapsed" | "withdrawn")[];
-                /** @description One or more, separated by commas. */
+                /**
+                 * @description Severities, one or more by comma; all, if left out.
+                 * @example [
+                 *       "law",
+                 *       "standard"
+                 *     ]
+                 */
                 severity?: ("advice" | "warning" | "standard" | "law")[];
+                /** @description Of this rule, by its full id. */
                 rule?: string;
+                /** @description About this processing line. */
                 line?: string;
+                /** @description About this x-ray unit. */
                 tube?: string;
                 /** @description Opened at or after. */
                 from?: string;
@@ -6292,6 +6703,100 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "items": [
+                     *         {
+                     *           "id": "cw-eBEGUSqJBpzbeMFJfW9",
+                     *           "site": "brackenfold",
+                     *           "rule": "common/processing-times/development-short",
+                     *           "severity": "law",
+                     *           "state": "open",
+                     *           "title": "Development too short",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *           "kind": "check",
+                     *           "line": "M1",
+                     *           "pack": "common/processing-times",
+                     *           "said": [
+                     *             {
+                     *               "at": "2026-03-11T16:05:00.000Z",
+                     *               "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short."
+                     *             }
+                     *           ],
+                     *           "chain": [
+                     *             {
+                     *               "pack": "common/processing-times",
+                     *               "side": "min",
+                     *               "text": "4:00",
+                     *               "bound": 240,
+                     *               "chart": "Common time-temperature chart",
+                     *               "layer": "practice",
+                     *               "limit": "development-time-min",
+                     *               "verdict": "broken",
+                     *               "citation": {
+                     *                 "read": "practice",
+                     *                 "text": "common practice, no source"
+                     *               },
+                     *               "severity": "warning"
+                     *             },
+                     *             {
+                     *               "pack": "us-wa/processing",
+                     *               "side": "min",
+                     *               "text": "4:00",
+                     *               "bound": 240,
+                     *               "chart": "Washington time-temperature chart",
+                     *               "layer": "state",
+                     *               "limit": "development-time-min",
+                     *               "verdict": "broken",
+                     *               "citation": {
+                     *                 "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *                 "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *                 "read": "text",
+                     *                 "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *                 "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *               },
+                     *               "severity": "law"
+                     *             }
+                     *           ],
+                     *           "facts": {
+                     *             "run.developer.time": 210
+                     *           },
+                     *           "films": 3,
+                     *           "topic": "run:office/f-1",
+                     *           "advise": "Give the time of the chart for the temperature read. Do not raise the exposure time to make up for it.",
+                     *           "anchor": {
+                     *             "at": "2026-03-11T16:05:00.000Z",
+                     *             "source": "office",
+                     *             "id": "f-1",
+                     *             "type": "film.processed"
+                     *           },
+                     *           "retest": "Develop a strip for the full time before the next patient film.",
+                     *           "caution": "The dentist decides whether a film is readable. Local code and the maker's sheet come first.",
+                     *           "citation": {
+                     *             "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *             "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *             "read": "text",
+                     *             "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *             "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *           },
+                     *           "evidence": [
+                     *             {
+                     *               "at": "2026-03-11T16:05:00.000Z",
+                     *               "source": "office",
+                     *               "id": "f-1",
+                     *               "type": "film.processed"
+                     *             }
+                     *           ],
+                     *           "openedAt": "2026-03-11T16:05:00.000Z",
+                     *           "touchedAt": "2026-03-11T16:05:00.000Z",
+                     *           "occurrences": 1,
+                     *           "packVersion": "1.0.1",
+                     *           "revision": 1
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["FindingPage"];
                 };
             };
@@ -6354,6 +6859,7 @@ export interface operations {
     findingChanges: {
         parameters: {
             query?: {
+                /** @description Only this site; left out: all that the key may see. */
                 site?: string;
                 /** @description The `next` of the answer before. */
                 after?: string;
@@ -6372,6 +6878,72 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "items": [
+                     *         {
+                     *           "site": "brackenfold",
+                     *           "seq": 1,
+                     *           "revision": 1,
+                     *           "change": "opened",
+                     *           "cause": "live",
+                     *           "hash": "be6dfded6713719acac85725b822be268e164fed9d3459fc9a35c0855e43e12d",
+                     *           "at": "2026-03-11T19:00:00.000Z",
+                     *           "finding": {
+                     *             "id": "CNmuSyndpRKs6cZE_aTbOg",
+                     *             "site": "brackenfold",
+                     *             "rule": "common/makers-sheet/sheet-missing",
+                     *             "severity": "advice",
+                     *             "state": "open",
+                     *             "title": "Maker's sheet not on file",
+                     *             "message": "Maker's time-temperature sheet not on file for M1.",
+                     *             "kind": "check",
+                     *             "line": "M1",
+                     *             "pack": "common/makers-sheet",
+                     *             "said": [
+                     *               {
+                     *                 "at": "2026-01-08T20:30:00.000Z",
+                     *                 "message": "Maker's time-temperature sheet not on file for M1."
+                     *               }
+                     *             ],
+                     *             "chain": [],
+                     *             "facts": {
+                     *               "line.makersSheet": false
+                     *             },
+                     *             "films": 0,
+                     *             "topic": "line:M1",
+                     *             "advise": "Ask the supplier for the sheet of this developer and film, and put it on file. Until then the state chart or the common chart answers.",
+                     *             "anchor": {
+                     *               "at": "2026-01-08T20:30:00.000Z",
+                     *               "source": "office",
+                     *               "id": "c-1",
+                     *               "type": "chemistry.changed"
+                     *             },
+                     *             "citation": {
+                     *               "read": "practice",
+                     *               "text": "common practice, no source"
+                     *             },
+                     *             "evidence": [
+                     *               {
+                     *                 "at": "2026-01-08T20:30:00.000Z",
+                     *                 "source": "office",
+                     *                 "id": "c-1",
+                     *                 "type": "chemistry.changed"
+                     *               }
+                     *             ],
+                     *             "openedAt": "2026-01-08T20:30:00.000Z",
+                     *             "touchedAt": "2026-01-08T20:30:00.000Z",
+                     *             "occurrences": 1,
+                     *             "packVersion": "1.0.0",
+                     *             "revision": 1
+                     *           }
+                     *         }
+                     *       ],
+                     *       "next": "WyI3NTkiLCJicmFja2VuZm9sZCIsMV0",
+                     *       "more": true
+                     *     }
+                     */
                     "application/json": components["schemas"]["FindingChangePage"];
                 };
             };
@@ -6449,6 +7021,177 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "caution": "The dentist decides whether a film is readable. Local code and the maker's sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "id": "cw-eBEGUSqJBpzbeMFJfW9",
+                     *       "site": "brackenfold",
+                     *       "rule": "common/processing-times/development-short",
+                     *       "severity": "law",
+                     *       "state": "acknowledged",
+                     *       "title": "Development too short",
+                     *       "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *       "kind": "check",
+                     *       "line": "M1",
+                     *       "pack": "common/processing-times",
+                     *       "said": [
+                     *         {
+                     *           "at": "2026-03-11T16:05:00.000Z",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short."
+                     *         }
+                     *       ],
+                     *       "chain": [
+                     *         {
+                     *           "pack": "common/processing-times",
+                     *           "side": "min",
+                     *           "text": "4:00",
+                     *           "bound": 240,
+                     *           "chart": "Common time-temperature chart",
+                     *           "layer": "practice",
+                     *           "limit": "development-time-min",
+                     *           "verdict": "broken",
+                     *           "citation": {
+                     *             "read": "practice",
+                     *             "text": "common practice, no source"
+                     *           },
+                     *           "severity": "warning"
+                     *         },
+                     *         {
+                     *           "pack": "us-wa/processing",
+                     *           "side": "min",
+                     *           "text": "4:00",
+                     *           "bound": 240,
+                     *           "chart": "Washington time-temperature chart",
+                     *           "layer": "state",
+                     *           "limit": "development-time-min",
+                     *           "verdict": "broken",
+                     *           "citation": {
+                     *             "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *             "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *             "read": "text",
+                     *             "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *             "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *           },
+                     *           "severity": "law"
+                     *         }
+                     *       ],
+                     *       "facts": {
+                     *         "run.developer.time": 210
+                     *       },
+                     *       "films": 3,
+                     *       "topic": "run:office/f-1",
+                     *       "advise": "Give the time of the chart for the temperature read. Do not raise the exposure time to make up for it.",
+                     *       "anchor": {
+                     *         "at": "2026-03-11T16:05:00.000Z",
+                     *         "source": "office",
+                     *         "id": "f-1",
+                     *         "type": "film.processed"
+                     *       },
+                     *       "retest": "Develop a strip for the full time before the next patient film.",
+                     *       "citation": {
+                     *         "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *         "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *         "read": "text",
+                     *         "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *         "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *       },
+                     *       "evidence": [
+                     *         {
+                     *           "at": "2026-03-11T16:05:00.000Z",
+                     *           "source": "office",
+                     *           "id": "f-1",
+                     *           "type": "film.processed"
+                     *         }
+                     *       ],
+                     *       "openedAt": "2026-03-11T16:05:00.000Z",
+                     *       "snoozedBy": "op-3",
+                     *       "touchedAt": "2026-03-11T19:00:00.000Z",
+                     *       "occurrences": 1,
+                     *       "packVersion": "1.0.1",
+                     *       "snoozeReason": "part ordered",
+                     *       "snoozedUntil": "2026-03-13T07:00:00.000Z",
+                     *       "acknowledgedBy": "op-3",
+                     *       "revision": 3,
+                     *       "trace": {
+                     *         "all": [
+                     *           {
+                     *             "fact": "run.developer.time",
+                     *             "value": {
+                     *               "fact": "limit:development-time-min"
+                     *             },
+                     *             "result": true,
+                     *             "operator": "below",
+                     *             "factResult": 210,
+                     *             "valueResult": [
+                     *               {
+                     *                 "pack": "common/processing-times",
+                     *                 "side": "min",
+                     *                 "text": "4:00",
+                     *                 "bound": 240,
+                     *                 "chart": "Common time-temperature chart",
+                     *                 "layer": "practice",
+                     *                 "limit": "development-time-min",
+                     *                 "verdict": "broken",
+                     *                 "citation": {
+                     *                   "read": "practice",
+                     *                   "text": "common practice, no source"
+                     *                 },
+                     *                 "severity": "warning"
+                     *               },
+                     *               {
+                     *                 "pack": "us-wa/processing",
+                     *                 "side": "min",
+                     *                 "text": "4:00",
+                     *                 "bound": 240,
+                     *                 "chart": "Washington time-temperature chart",
+                     *                 "layer": "state",
+                     *                 "limit": "development-time-min",
+                     *                 "verdict": "broken",
+                     *                 "citation": {
+                     *                   "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *                   "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *                   "read": "text",
+                     *                   "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *                   "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *                 },
+                     *                 "severity": "law"
+                     *               }
+                     *             ]
+                     *           }
+                     *         ],
+                     *         "priority": 1
+                     *       },
+                     *       "evaluatorsAgree": true,
+                     *       "history": [
+                     *         {
+                     *           "revision": 1,
+                     *           "change": "opened",
+                     *           "cause": "live",
+                     *           "at": "2026-03-11T19:00:00.000Z",
+                     *           "severity": "law",
+                     *           "state": "open",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *           "hash": "d9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933"
+                     *         },
+                     *         {
+                     *           "revision": 2,
+                     *           "change": "changed",
+                     *           "cause": "live",
+                     *           "at": "2026-03-11T19:00:00.000Z",
+                     *           "severity": "law",
+                     *           "state": "acknowledged",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *           "did": [
+                     *             {
+                     *               "what": "acknowledged",
+                     *               "by": "op-3"
+                     *             }
+                     *           ],
+                     *           "hash": "1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b"
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["FullFinding"];
                 };
             };
@@ -6552,6 +7295,174 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "caution": "The dentist decides whether a film is readable. Local code and the maker's sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "id": "cw-eBEGUSqJBpzbeMFJfW9",
+                     *       "site": "brackenfold",
+                     *       "rule": "common/processing-times/development-short",
+                     *       "severity": "law",
+                     *       "state": "acknowledged",
+                     *       "title": "Development too short",
+                     *       "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *       "kind": "check",
+                     *       "line": "M1",
+                     *       "pack": "common/processing-times",
+                     *       "said": [
+                     *         {
+                     *           "at": "2026-03-11T16:05:00.000Z",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short."
+                     *         }
+                     *       ],
+                     *       "chain": [
+                     *         {
+                     *           "pack": "common/processing-times",
+                     *           "side": "min",
+                     *           "text": "4:00",
+                     *           "bound": 240,
+                     *           "chart": "Common time-temperature chart",
+                     *           "layer": "practice",
+                     *           "limit": "development-time-min",
+                     *           "verdict": "broken",
+                     *           "citation": {
+                     *             "read": "practice",
+                     *             "text": "common practice, no source"
+                     *           },
+                     *           "severity": "warning"
+                     *         },
+                     *         {
+                     *           "pack": "us-wa/processing",
+                     *           "side": "min",
+                     *           "text": "4:00",
+                     *           "bound": 240,
+                     *           "chart": "Washington time-temperature chart",
+                     *           "layer": "state",
+                     *           "limit": "development-time-min",
+                     *           "verdict": "broken",
+                     *           "citation": {
+                     *             "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *             "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *             "read": "text",
+                     *             "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *             "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *           },
+                     *           "severity": "law"
+                     *         }
+                     *       ],
+                     *       "facts": {
+                     *         "run.developer.time": 210
+                     *       },
+                     *       "films": 3,
+                     *       "topic": "run:office/f-1",
+                     *       "advise": "Give the time of the chart for the temperature read. Do not raise the exposure time to make up for it.",
+                     *       "anchor": {
+                     *         "at": "2026-03-11T16:05:00.000Z",
+                     *         "source": "office",
+                     *         "id": "f-1",
+                     *         "type": "film.processed"
+                     *       },
+                     *       "retest": "Develop a strip for the full time before the next patient film.",
+                     *       "citation": {
+                     *         "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *         "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *         "read": "text",
+                     *         "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *         "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *       },
+                     *       "evidence": [
+                     *         {
+                     *           "at": "2026-03-11T16:05:00.000Z",
+                     *           "source": "office",
+                     *           "id": "f-1",
+                     *           "type": "film.processed"
+                     *         }
+                     *       ],
+                     *       "openedAt": "2026-03-11T16:05:00.000Z",
+                     *       "touchedAt": "2026-03-11T19:00:00.000Z",
+                     *       "occurrences": 1,
+                     *       "packVersion": "1.0.1",
+                     *       "acknowledgedBy": "op-3",
+                     *       "revision": 2,
+                     *       "trace": {
+                     *         "all": [
+                     *           {
+                     *             "fact": "run.developer.time",
+                     *             "value": {
+                     *               "fact": "limit:development-time-min"
+                     *             },
+                     *             "result": true,
+                     *             "operator": "below",
+                     *             "factResult": 210,
+                     *             "valueResult": [
+                     *               {
+                     *                 "pack": "common/processing-times",
+                     *                 "side": "min",
+                     *                 "text": "4:00",
+                     *                 "bound": 240,
+                     *                 "chart": "Common time-temperature chart",
+                     *                 "layer": "practice",
+                     *                 "limit": "development-time-min",
+                     *                 "verdict": "broken",
+                     *                 "citation": {
+                     *                   "read": "practice",
+                     *                   "text": "common practice, no source"
+                     *                 },
+                     *                 "severity": "warning"
+                     *               },
+                     *               {
+                     *                 "pack": "us-wa/processing",
+                     *                 "side": "min",
+                     *                 "text": "4:00",
+                     *                 "bound": 240,
+                     *                 "chart": "Washington time-temperature chart",
+                     *                 "layer": "state",
+                     *                 "limit": "development-time-min",
+                     *                 "verdict": "broken",
+                     *                 "citation": {
+                     *                   "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *                   "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *                   "read": "text",
+                     *                   "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *                   "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *                 },
+                     *                 "severity": "law"
+                     *               }
+                     *             ]
+                     *           }
+                     *         ],
+                     *         "priority": 1
+                     *       },
+                     *       "evaluatorsAgree": true,
+                     *       "history": [
+                     *         {
+                     *           "revision": 1,
+                     *           "change": "opened",
+                     *           "cause": "live",
+                     *           "at": "2026-03-11T19:00:00.000Z",
+                     *           "severity": "law",
+                     *           "state": "open",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *           "hash": "d9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933"
+                     *         },
+                     *         {
+                     *           "revision": 2,
+                     *           "change": "changed",
+                     *           "cause": "live",
+                     *           "at": "2026-03-11T19:00:00.000Z",
+                     *           "severity": "law",
+                     *           "state": "acknowledged",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *           "did": [
+                     *             {
+                     *               "what": "acknowledged",
+                     *               "by": "op-3"
+                     *             }
+                     *           ],
+                     *           "hash": "1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b"
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["FullFinding"];
                 };
             };
@@ -6706,6 +7617,177 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "caution": "The dentist decides whether a film is readable. Local code and the maker's sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "id": "cw-eBEGUSqJBpzbeMFJfW9",
+                     *       "site": "brackenfold",
+                     *       "rule": "common/processing-times/development-short",
+                     *       "severity": "law",
+                     *       "state": "acknowledged",
+                     *       "title": "Development too short",
+                     *       "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *       "kind": "check",
+                     *       "line": "M1",
+                     *       "pack": "common/processing-times",
+                     *       "said": [
+                     *         {
+                     *           "at": "2026-03-11T16:05:00.000Z",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short."
+                     *         }
+                     *       ],
+                     *       "chain": [
+                     *         {
+                     *           "pack": "common/processing-times",
+                     *           "side": "min",
+                     *           "text": "4:00",
+                     *           "bound": 240,
+                     *           "chart": "Common time-temperature chart",
+                     *           "layer": "practice",
+                     *           "limit": "development-time-min",
+                     *           "verdict": "broken",
+                     *           "citation": {
+                     *             "read": "practice",
+                     *             "text": "common practice, no source"
+                     *           },
+                     *           "severity": "warning"
+                     *         },
+                     *         {
+                     *           "pack": "us-wa/processing",
+                     *           "side": "min",
+                     *           "text": "4:00",
+                     *           "bound": 240,
+                     *           "chart": "Washington time-temperature chart",
+                     *           "layer": "state",
+                     *           "limit": "development-time-min",
+                     *           "verdict": "broken",
+                     *           "citation": {
+                     *             "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *             "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *             "read": "text",
+                     *             "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *             "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *           },
+                     *           "severity": "law"
+                     *         }
+                     *       ],
+                     *       "facts": {
+                     *         "run.developer.time": 210
+                     *       },
+                     *       "films": 3,
+                     *       "topic": "run:office/f-1",
+                     *       "advise": "Give the time of the chart for the temperature read. Do not raise the exposure time to make up for it.",
+                     *       "anchor": {
+                     *         "at": "2026-03-11T16:05:00.000Z",
+                     *         "source": "office",
+                     *         "id": "f-1",
+                     *         "type": "film.processed"
+                     *       },
+                     *       "retest": "Develop a strip for the full time before the next patient film.",
+                     *       "citation": {
+                     *         "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *         "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *         "read": "text",
+                     *         "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *         "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *       },
+                     *       "evidence": [
+                     *         {
+                     *           "at": "2026-03-11T16:05:00.000Z",
+                     *           "source": "office",
+                     *           "id": "f-1",
+                     *           "type": "film.processed"
+                     *         }
+                     *       ],
+                     *       "openedAt": "2026-03-11T16:05:00.000Z",
+                     *       "snoozedBy": "op-3",
+                     *       "touchedAt": "2026-03-11T19:00:00.000Z",
+                     *       "occurrences": 1,
+                     *       "packVersion": "1.0.1",
+                     *       "snoozeReason": "part ordered",
+                     *       "snoozedUntil": "2026-03-13T07:00:00.000Z",
+                     *       "acknowledgedBy": "op-3",
+                     *       "revision": 3,
+                     *       "trace": {
+                     *         "all": [
+                     *           {
+                     *             "fact": "run.developer.time",
+                     *             "value": {
+                     *               "fact": "limit:development-time-min"
+                     *             },
+                     *             "result": true,
+                     *             "operator": "below",
+                     *             "factResult": 210,
+                     *             "valueResult": [
+                     *               {
+                     *                 "pack": "common/processing-times",
+                     *                 "side": "min",
+                     *                 "text": "4:00",
+                     *                 "bound": 240,
+                     *                 "chart": "Common time-temperature chart",
+                     *                 "layer": "practice",
+                     *                 "limit": "development-time-min",
+                     *                 "verdict": "broken",
+                     *                 "citation": {
+                     *                   "read": "practice",
+                     *                   "text": "common practice, no source"
+                     *                 },
+                     *                 "severity": "warning"
+                     *               },
+                     *               {
+                     *                 "pack": "us-wa/processing",
+                     *                 "side": "min",
+                     *                 "text": "4:00",
+                     *                 "bound": 240,
+                     *                 "chart": "Washington time-temperature chart",
+                     *                 "layer": "state",
+                     *                 "limit": "development-time-min",
+                     *                 "verdict": "broken",
+                     *                 "citation": {
+                     *                   "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *                   "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *                   "read": "text",
+                     *                   "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *                   "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *                 },
+                     *                 "severity": "law"
+                     *               }
+                     *             ]
+                     *           }
+                     *         ],
+                     *         "priority": 1
+                     *       },
+                     *       "evaluatorsAgree": true,
+                     *       "history": [
+                     *         {
+                     *           "revision": 1,
+                     *           "change": "opened",
+                     *           "cause": "live",
+                     *           "at": "2026-03-11T19:00:00.000Z",
+                     *           "severity": "law",
+                     *           "state": "open",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *           "hash": "d9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933"
+                     *         },
+                     *         {
+                     *           "revision": 2,
+                     *           "change": "changed",
+                     *           "cause": "live",
+                     *           "at": "2026-03-11T19:00:00.000Z",
+                     *           "severity": "law",
+                     *           "state": "acknowledged",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *           "did": [
+                     *             {
+                     *               "what": "acknowledged",
+                     *               "by": "op-3"
+                     *             }
+                     *           ],
+                     *           "hash": "1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b"
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["FullFinding"];
                 };
             };
@@ -6865,6 +7947,187 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "caution": "The dentist decides whether a film is readable. Local code and the maker's sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "id": "cw-eBEGUSqJBpzbeMFJfW9",
+                     *       "site": "brackenfold",
+                     *       "rule": "common/processing-times/development-short",
+                     *       "severity": "law",
+                     *       "state": "resolved",
+                     *       "title": "Development too short",
+                     *       "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *       "kind": "check",
+                     *       "line": "M1",
+                     *       "pack": "common/processing-times",
+                     *       "said": [
+                     *         {
+                     *           "at": "2026-03-11T16:05:00.000Z",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short."
+                     *         }
+                     *       ],
+                     *       "chain": [
+                     *         {
+                     *           "pack": "common/processing-times",
+                     *           "side": "min",
+                     *           "text": "4:00",
+                     *           "bound": 240,
+                     *           "chart": "Common time-temperature chart",
+                     *           "layer": "practice",
+                     *           "limit": "development-time-min",
+                     *           "verdict": "broken",
+                     *           "citation": {
+                     *             "read": "practice",
+                     *             "text": "common practice, no source"
+                     *           },
+                     *           "severity": "warning"
+                     *         },
+                     *         {
+                     *           "pack": "us-wa/processing",
+                     *           "side": "min",
+                     *           "text": "4:00",
+                     *           "bound": 240,
+                     *           "chart": "Washington time-temperature chart",
+                     *           "layer": "state",
+                     *           "limit": "development-time-min",
+                     *           "verdict": "broken",
+                     *           "citation": {
+                     *             "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *             "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *             "read": "text",
+                     *             "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *             "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *           },
+                     *           "severity": "law"
+                     *         }
+                     *       ],
+                     *       "facts": {
+                     *         "run.developer.time": 210
+                     *       },
+                     *       "films": 3,
+                     *       "topic": "run:office/f-1",
+                     *       "action": "timer put on the shelf",
+                     *       "advise": "Give the time of the chart for the temperature read. Do not raise the exposure time to make up for it.",
+                     *       "anchor": {
+                     *         "at": "2026-03-11T16:05:00.000Z",
+                     *         "source": "office",
+                     *         "id": "f-1",
+                     *         "type": "film.processed"
+                     *       },
+                     *       "retest": "Develop a strip for the full time before the next patient film.",
+                     *       "citation": {
+                     *         "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *         "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *         "read": "text",
+                     *         "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *         "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *       },
+                     *       "closedAt": "2026-03-11T19:00:00.000Z",
+                     *       "closedBy": {
+                     *         "at": "2026-03-11T19:00:00.000Z",
+                     *         "source": "stepwedge/api",
+                     *         "id": "5f2d8c1e-7a40-4b6e-9c3d-0e1f2a3b4c5d",
+                     *         "type": "finding.resolved"
+                     *       },
+                     *       "evidence": [
+                     *         {
+                     *           "at": "2026-03-11T16:05:00.000Z",
+                     *           "source": "office",
+                     *           "id": "f-1",
+                     *           "type": "film.processed"
+                     *         }
+                     *       ],
+                     *       "openedAt": "2026-03-11T16:05:00.000Z",
+                     *       "rootCause": "pulled early",
+                     *       "snoozedBy": "op-3",
+                     *       "touchedAt": "2026-03-11T19:00:00.000Z",
+                     *       "occurrences": 1,
+                     *       "packVersion": "1.0.1",
+                     *       "rootCauseBy": "op-3",
+                     *       "snoozeReason": "part ordered",
+                     *       "snoozedUntil": "2026-03-13T07:00:00.000Z",
+                     *       "acknowledgedBy": "op-3",
+                     *       "revision": 4,
+                     *       "trace": {
+                     *         "all": [
+                     *           {
+                     *             "fact": "run.developer.time",
+                     *             "value": {
+                     *               "fact": "limit:development-time-min"
+                     *             },
+                     *             "result": true,
+                     *             "operator": "below",
+                     *             "factResult": 210,
+                     *             "valueResult": [
+                     *               {
+                     *                 "pack": "common/processing-times",
+                     *                 "side": "min",
+                     *                 "text": "4:00",
+                     *                 "bound": 240,
+                     *                 "chart": "Common time-temperature chart",
+                     *                 "layer": "practice",
+                     *                 "limit": "development-time-min",
+                     *                 "verdict": "broken",
+                     *                 "citation": {
+                     *                   "read": "practice",
+                     *                   "text": "common practice, no source"
+                     *                 },
+                     *                 "severity": "warning"
+                     *               },
+                     *               {
+                     *                 "pack": "us-wa/processing",
+                     *                 "side": "min",
+                     *                 "text": "4:00",
+                     *                 "bound": 240,
+                     *                 "chart": "Washington time-temperature chart",
+                     *                 "layer": "state",
+                     *                 "limit": "development-time-min",
+                     *                 "verdict": "broken",
+                     *                 "citation": {
+                     *                   "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *                   "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                     *                   "read": "text",
+                     *                   "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *                   "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15"
+                     *                 },
+                     *                 "severity": "law"
+                     *               }
+                     *             ]
+                     *           }
+                     *         ],
+                     *         "priority": 1
+                     *       },
+                     *       "evaluatorsAgree": true,
+                     *       "history": [
+                     *         {
+                     *           "revision": 1,
+                     *           "change": "opened",
+                     *           "cause": "live",
+                     *           "at": "2026-03-11T19:00:00.000Z",
+                     *           "severity": "law",
+                     *           "state": "open",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *           "hash": "d9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933"
+                     *         },
+                     *         {
+                     *           "revision": 2,
+                     *           "change": "changed",
+                     *           "cause": "live",
+                     *           "at": "2026-03-11T19:00:00.000Z",
+                     *           "severity": "law",
+                     *           "state": "acknowledged",
+                     *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
+                     *           "did": [
+                     *             {
+                     *               "what": "acknowledged",
+                     *               "by": "op-3"
+                     *             }
+                     *           ],
+                     *           "hash": "1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b"
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["FullFinding"];
                 };
             };
@@ -6989,6 +8252,17 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "items": [
+                     *         {
+                     *           "id": "brackenfold",
+                     *           "events": 7,
+                     *           "lastEventAt": "2026-03-11T19:00:00.000Z"
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["SitePage"];
                 };
             };
@@ -7066,6 +8340,45 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "id": "brackenfold",
+                     *       "events": 7,
+                     *       "lastEventAt": "2026-03-11T19:00:00.000Z",
+                     *       "name": "Brackenfold",
+                     *       "timeZone": "America/Los_Angeles",
+                     *       "jurisdictions": [
+                     *         "us",
+                     *         "us-wa"
+                     *       ],
+                     *       "lines": [
+                     *         {
+                     *           "id": "M1",
+                     *           "method": "manual",
+                     *           "chemistry": "standard"
+                     *         },
+                     *         {
+                     *           "id": "A1",
+                     *           "method": "automatic"
+                     *         }
+                     *       ],
+                     *       "tubes": [
+                     *         {
+                     *           "id": "R1",
+                     *           "kind": "wall"
+                     *         },
+                     *         {
+                     *           "id": "R2",
+                     *           "kind": "panoramic"
+                     *         }
+                     *       ],
+                     *       "workingDays": [
+                     *         1,
+                     *         2
+                     *       ],
+                     *       "warnings": []
+                     *     }
+                     */
                     "application/json": components["schemas"]["Site"];
                 };
             };
@@ -7152,6 +8465,10 @@ export interface operations {
                  *           "chemistry": "standard"
                  *         },
                  *         {
+                 *           "id": "A1",
+                 *           "method": "automatic"
+                 *         },
+                 *         {
                  *           "id": "C1",
                  *           "method": "chairside",
                  *           "chemistry": "rapid"
@@ -7161,6 +8478,10 @@ export interface operations {
                  *         {
                  *           "id": "R1",
                  *           "kind": "wall"
+                 *         },
+                 *         {
+                 *           "id": "R2",
+                 *           "kind": "panoramic"
                  *         }
                  *       ],
                  *       "workingDays": [
@@ -7190,6 +8511,45 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "id": "brackenfold",
+                     *       "events": 1,
+                     *       "lastEventAt": "2026-01-05T15:00:00.000Z",
+                     *       "name": "Brackenfold",
+                     *       "timeZone": "America/Los_Angeles",
+                     *       "jurisdictions": [
+                     *         "us",
+                     *         "us-wa"
+                     *       ],
+                     *       "lines": [
+                     *         {
+                     *           "id": "M1",
+                     *           "method": "manual",
+                     *           "chemistry": "standard"
+                     *         },
+                     *         {
+                     *           "id": "A1",
+                     *           "method": "automatic"
+                     *         }
+                     *       ],
+                     *       "tubes": [
+                     *         {
+                     *           "id": "R1",
+                     *           "kind": "wall"
+                     *         },
+                     *         {
+                     *           "id": "R2",
+                     *           "kind": "panoramic"
+                     *         }
+                     *       ],
+                     *       "workingDays": [
+                     *         1,
+                     *         2
+                     *       ],
+                     *       "warnings": []
+                     *     }
+                     */
                     "application/json": components["schemas"]["Site"];
                 };
             };
@@ -7306,6 +8666,124 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "site": "brackenfold",
+                     *       "at": "2026-03-11T19:00:00.000Z",
+                     *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "state": "check",
+                     *       "lines": [
+                     *         {
+                     *           "id": "M1",
+                     *           "outOfUse": false,
+                     *           "state": "check"
+                     *         },
+                     *         {
+                     *           "id": "A1",
+                     *           "outOfUse": false,
+                     *           "state": "clear"
+                     *         }
+                     *       ],
+                     *       "tubes": [
+                     *         {
+                     *           "id": "R1",
+                     *           "outOfUse": false,
+                     *           "state": "clear"
+                     *         },
+                     *         {
+                     *           "id": "R2",
+                     *           "outOfUse": false,
+                     *           "state": "clear"
+                     *         }
+                     *       ],
+                     *       "cards": [
+                     *         {
+                     *           "state": "check",
+                     *           "what": "M1 developer and fixer in use since Thu 8 Jan 2026; limit 2 months, through Sun 8 Mar 2026 (WAC 246-225A-090). Change now.",
+                     *           "doNow": "Change developer and fixer, clean the tanks, date and sign the log.",
+                     *           "nextTest": "Develop a strip before the next patient film.",
+                     *           "caution": "The maker's period comes first where it is shorter. Where local code sets the period, a good strip does not extend it.",
+                     *           "line": "M1",
+                     *           "rule": "common/chemistry-age/chemistry-age",
+                     *           "severity": "law",
+                     *           "since": "2026-03-09T07:00:00.000Z",
+                     *           "findings": [
+                     *             "M1t2qK-LHuJHeiequVI0o5"
+                     *           ],
+                     *           "count": 1
+                     *         }
+                     *       ],
+                     *       "more": 0,
+                     *       "standing": [],
+                     *       "due": [
+                     *         {
+                     *           "rule": "common/darkroom/safelight-monthly",
+                     *           "title": "Coin test of the safelight",
+                     *           "text": "Coin test of the safelight: was due by Mon 9 Feb.",
+                     *           "due": "2026-02-10T08:00:00.000Z",
+                     *           "lastWorkingDay": "2026-02-09",
+                     *           "listed": true,
+                     *           "overdue": true,
+                     *           "severity": "advice",
+                     *           "chain": []
+                     *         },
+                     *         {
+                     *           "rule": "common/chemistry-age/processor-chemistry-age",
+                     *           "title": "Change A1 chemistry (processor)",
+                     *           "text": "Change A1 chemistry (processor): was due by Fri 6 Mar.",
+                     *           "line": "A1",
+                     *           "baths": [
+                     *             "developer",
+                     *             "fixer"
+                     *           ],
+                     *           "due": "2026-03-07T08:00:00.000Z",
+                     *           "lastWorkingDay": "2026-03-05",
+                     *           "listed": true,
+                     *           "overdue": true,
+                     *           "severity": "warning",
+                     *           "chain": [
+                     *             {
+                     *               "limit": "chemistry-age",
+                     *               "pack": "common/chemistry-age",
+                     *               "layer": "practice",
+                     *               "severity": "warning",
+                     *               "side": "max",
+                     *               "bound": 1772870400000,
+                     *               "text": "60 days, through Fri 6 Mar 2026",
+                     *               "verdict": "unknown",
+                     *               "citation": {
+                     *                 "text": "common practice, no source",
+                     *                 "read": "practice"
+                     *               }
+                     *             }
+                     *           ]
+                     *         }
+                     *       ],
+                     *       "weekly": [
+                     *         {
+                     *           "kind": "advice",
+                     *           "rules": [
+                     *             "common/makers-sheet/sheet-missing"
+                     *           ],
+                     *           "line": "M1",
+                     *           "text": "Maker's time-temperature sheet not on file for M1.",
+                     *           "since": "2026-01-08T20:30:00.000Z",
+                     *           "finding": "CNmuSyndpRKs6cZE_aTbOg"
+                     *         },
+                     *         {
+                     *           "kind": "advice",
+                     *           "rules": [
+                     *             "common/darkroom/safelight-monthly"
+                     *           ],
+                     *           "text": "No safelight test on record for five weeks.",
+                     *           "since": "2026-03-11T16:05:00.000Z",
+                     *           "finding": "cv9uUWB7RmbaQpi7wWc2Vk"
+                     *         }
+                     *       ],
+                     *       "orphans": [],
+                     *       "warnings": []
+                     *     }
+                     */
                     "application/json": components["schemas"]["Board"];
                 };
             };
@@ -7395,6 +8873,132 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "site": "brackenfold",
+                     *       "at": "2026-03-11T19:00:00.000Z",
+                     *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "items": [
+                     *         {
+                     *           "limit": "developer-temperature",
+                     *           "of": "developer.temperature",
+                     *           "meaning": "developer of the line, last reading within four hours",
+                     *           "unit": "Cel",
+                     *           "line": "M1",
+                     *           "chain": [
+                     *             {
+                     *               "pack": "common/temperatures",
+                     *               "layer": "practice",
+                     *               "severity": "warning",
+                     *               "min": {
+                     *                 "text": "60 F",
+                     *                 "value": 60,
+                     *                 "unit": "[degF]"
+                     *               },
+                     *               "max": {
+                     *                 "text": "80 F",
+                     *                 "value": 80,
+                     *                 "unit": "[degF]"
+                     *               },
+                     *               "target": {
+                     *                 "min": "68 F",
+                     *                 "max": "70 F"
+                     *               },
+                     *               "citation": {
+                     *                 "text": "common practice, no source",
+                     *                 "read": "practice"
+                     *               }
+                     *             }
+                     *           ]
+                     *         },
+                     *         {
+                     *           "limit": "development-time-min",
+                     *           "of": "run.developer.time",
+                     *           "meaning": "time in the developer",
+                     *           "unit": "s",
+                     *           "line": "M1",
+                     *           "chain": [
+                     *             {
+                     *               "pack": "us-wa/processing",
+                     *               "layer": "state",
+                     *               "severity": "law",
+                     *               "min": {
+                     *                 "text": "by chart: Washington time-temperature chart",
+                     *                 "chart": {
+                     *                   "id": "us-wa/manual-chart",
+                     *                   "title": "Washington time-temperature chart",
+                     *                   "layer": "state",
+                     *                   "units": {
+                     *                     "by": "[degF]",
+                     *                     "gives": "min"
+                     *                   },
+                     *                   "rows": [
+                     *                     {
+                     *                       "key": 60,
+                     *                       "value": 9.5
+                     *                     },
+                     *                     {
+                     *                       "key": 61,
+                     *                       "value": 8.5
+                     *                     },
+                     *                     {
+                     *                       "key": 62,
+                     *                       "value": 8
+                     *                     }
+                     *                   ]
+                     *                 }
+                     *               },
+                     *               "role": "alternative",
+                     *               "citation": {
+                     *                 "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *                 "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *                 "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15",
+                     *                 "read": "text",
+                     *                 "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150)."
+                     *               }
+                     *             },
+                     *             {
+                     *               "pack": "common/processing-times",
+                     *               "layer": "practice",
+                     *               "severity": "warning",
+                     *               "min": {
+                     *                 "text": "by chart: Common time-temperature chart",
+                     *                 "chart": {
+                     *                   "id": "common/manual-chart",
+                     *                   "title": "Common time-temperature chart",
+                     *                   "layer": "practice",
+                     *                   "units": {
+                     *                     "by": "[degF]",
+                     *                     "gives": "min"
+                     *                   },
+                     *                   "rows": [
+                     *                     {
+                     *                       "key": 60,
+                     *                       "value": 9.5
+                     *                     },
+                     *                     {
+                     *                       "key": 61,
+                     *                       "value": 8.5
+                     *                     },
+                     *                     {
+                     *                       "key": 62,
+                     *                       "value": 8
+                     *                     }
+                     *                   ]
+                     *                 }
+                     *               },
+                     *               "role": "fallback",
+                     *               "citation": {
+                     *                 "text": "common practice, no source",
+                     *                 "read": "practice"
+                     *               }
+                     *             }
+                     *           ]
+                     *         }
+                     *       ],
+                     *       "warnings": []
+                     *     }
+                     */
                     "application/json": components["schemas"]["EffectiveLimits"];
                 };
             };
@@ -7484,6 +9088,57 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "site": "brackenfold",
+                     *       "at": "2026-03-11T19:00:00.000Z",
+                     *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "items": [
+                     *         {
+                     *           "rule": "common/darkroom/safelight-monthly",
+                     *           "title": "Coin test of the safelight",
+                     *           "text": "Coin test of the safelight: was due by Mon 9 Feb.",
+                     *           "due": "2026-02-10T08:00:00.000Z",
+                     *           "lastWorkingDay": "2026-02-09",
+                     *           "listed": true,
+                     *           "overdue": true,
+                     *           "severity": "advice",
+                     *           "chain": []
+                     *         },
+                     *         {
+                     *           "rule": "common/chemistry-age/processor-chemistry-age",
+                     *           "title": "Change A1 chemistry (processor)",
+                     *           "text": "Change A1 chemistry (processor): was due by Fri 6 Mar.",
+                     *           "line": "A1",
+                     *           "baths": [
+                     *             "developer",
+                     *             "fixer"
+                     *           ],
+                     *           "due": "2026-03-07T08:00:00.000Z",
+                     *           "lastWorkingDay": "2026-03-05",
+                     *           "listed": true,
+                     *           "overdue": true,
+                     *           "severity": "warning",
+                     *           "chain": [
+                     *             {
+                     *               "limit": "chemistry-age",
+                     *               "pack": "common/chemistry-age",
+                     *               "layer": "practice",
+                     *               "severity": "warning",
+                     *               "side": "max",
+                     *               "bound": 1772870400000,
+                     *               "text": "60 days, through Fri 6 Mar 2026",
+                     *               "verdict": "unknown",
+                     *               "citation": {
+                     *                 "text": "common practice, no source",
+                     *                 "read": "practice"
+                     *               }
+                     *             }
+                     *           ]
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["DueList"];
                 };
             };
@@ -7567,6 +9222,28 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "items": [
+                     *         {
+                     *           "id": "us/processing",
+                     *           "version": "1.0.0",
+                     *           "title": "United States, film processing",
+                     *           "authority": "United States federal regulations",
+                     *           "layer": "federal",
+                     *           "jurisdiction": "us",
+                     *           "rules": [],
+                     *           "limits": [],
+                     *           "charts": [],
+                     *           "obligations": [],
+                     *           "notKnown": [
+                     *             "film processing",
+                     *             "film processor limits"
+                     *           ]
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["PackList"];
                 };
             };
@@ -7635,6 +9312,57 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "id": "us-wa/processing",
+                     *       "version": "1.0.1",
+                     *       "title": "Washington, dental film processing",
+                     *       "authority": "Washington State Department of Health",
+                     *       "layer": "state",
+                     *       "jurisdiction": "us-wa",
+                     *       "charts": [],
+                     *       "rules": [],
+                     *       "limits": [
+                     *         {
+                     *           "id": "chemistry-age",
+                     *           "of": "chemistry.age",
+                     *           "for": {
+                     *             "method": [
+                     *               "manual"
+                     *             ]
+                     *           },
+                     *           "max": {
+                     *             "kind": "period",
+                     *             "period": {
+                     *               "count": 2,
+                     *               "unit": "mo"
+                     *             }
+                     *           },
+                     *           "severity": "law",
+                     *           "citation": {
+                     *             "text": "WAC 246-225A-090",
+                     *             "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *             "shown": "2023 code archive",
+                     *             "read": "text",
+                     *             "note": "Only the first part of the section was visible."
+                     *           }
+                     *         }
+                     *       ],
+                     *       "notKnown": [
+                     *         {
+                     *           "topic": "solution temperature",
+                     *           "note": "No range for developer, fixer or wash was found in the part that could be read.",
+                     *           "citation": {
+                     *             "text": "WAC 246-225A-090",
+                     *             "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *             "shown": "2023 code archive",
+                     *             "read": "text",
+                     *             "note": "Only the first part of the section was visible."
+                     *           }
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["Pack"];
                     "application/yaml": string;
                 };
@@ -7719,6 +9447,27 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "items": [
+                     *         {
+                     *           "id": "1f0c3a5b7d9e",
+                     *           "name": "practice software",
+                     *           "scopes": [
+                     *             "events:write"
+                     *           ],
+                     *           "sites": [
+                     *             "brackenfold"
+                     *           ],
+                     *           "sources": [
+                     *             "pms"
+                     *           ],
+                     *           "createdAt": "2026-03-11T19:00:00.000Z",
+                     *           "revokedAt": null
+                     *         }
+                     *       ]
+                     *     }
+                     */
                     "application/json": components["schemas"]["KeyList"];
                 };
             };
@@ -7802,6 +9551,24 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "id": "1f0c3a5b7d9e",
+                     *       "name": "practice software",
+                     *       "scopes": [
+                     *         "events:write"
+                     *       ],
+                     *       "sites": [
+                     *         "brackenfold"
+                     *       ],
+                     *       "sources": [
+                     *         "pms"
+                     *       ],
+                     *       "createdAt": "2026-03-11T19:00:00.000Z",
+                     *       "revokedAt": null,
+                     *       "secret": "sw.main.1f0c3a5b7d9e.…"
+                     *     }
+                     */
                     "application/json": components["schemas"]["NewKey"];
                 };
             };
@@ -7893,6 +9660,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description The key, by its id (never its secret). */
                 id: string;
             };
             cookie?: never;
@@ -7986,6 +9754,18 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "name": "stepwedge",
+                     *       "version": "0.1.0",
+                     *       "docs": "/docs",
+                     *       "contract": "/openapi.yaml",
+                     *       "ready": "/health/ready",
+                     *       "events": "/v1/events",
+                     *       "findings": "/v1/findings",
+                     *       "sites": "/v1/sites"
+                     *     }
+                     */
                     "application/json": components["schemas"]["Entrance"];
                 };
             };
@@ -8033,6 +9813,11 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "status": "live"
+                     *     }
+                     */
                     "application/json": components["schemas"]["Live"];
                 };
             };
@@ -8080,6 +9865,17 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
+                    /**
+                     * @example {
+                     *       "status": "ready",
+                     *       "database": "embedded",
+                     *       "durability": "Nothing survives the end of the process: the database is in memory.",
+                     *       "migration": "20260301000000_months",
+                     *       "unjudgedSites": 0,
+                     *       "packs": 17,
+                     *       "version": "0.1.0"
+                     *     }
+                     */
                     "application/json": components["schemas"]["Ready"];
                 };
             };

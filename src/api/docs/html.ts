@@ -34,11 +34,12 @@ function escape(text: string): string {
   return text.replaceAll(/[&<>"']/g, (character) => entities[character] ?? character);
 }
 
-/** `code` in prose, and paragraphs at empty lines. */
+/** `code` in a sentence. */
+export function inline(text: string): Html {
+  return html`${text.split('`').map((piece, i) => (i % 2 === 1 ? html`<code>${piece}</code>` : html`${piece}`))}`;
+}
+
+/** The same, and paragraphs at empty lines. */
 export function prose(text: string): Html {
-  const paragraphs = text.split('\n\n').map((paragraph) => {
-    const pieces = paragraph.split('`').map((piece, i) => (i % 2 === 1 ? html`<code>${piece}</code>` : html`${piece}`));
-    return html`<p>${pieces}</p>`;
-  });
-  return html`${paragraphs}`;
+  return html`${text.split('\n\n').map((paragraph) => html`<p>${inline(paragraph)}</p>`)}`;
 }

@@ -1,6 +1,9 @@
-import { caps } from '../resources/intake.js';
+import { isEventType } from '../../events/catalogue.js';
 import { openapiDocument } from '../openapi.js';
-import { html, type Html, prose } from './html.js';
+import { caps } from '../resources/intake.js';
+import { fieldTable, kind, type Schema } from './fields.js';
+import { glossary } from './glossary.js';
+import { html, type Html, inline, prose } from './html.js';
 import { page } from './page.js';
 
 /** What this page reads of the contract; the rest of it is for machines. */
@@ -8,9 +11,7 @@ interface Contract {
   readonly info: { readonly title: string; readonly version: string; readonly description?: string };
   readonly tags?: readonly { readonly name: string; readonly description?: string }[];
   readonly paths?: Readonly<Record<string, Readonly<Record<string, Described>>>>;
-  readonly components?: {
-    readonly schemas?: Readonly<Record<string, { readonly description?: string; readonly example?: unknown }>>;
-  };
+  readonly components?: { readonly schemas?: Readonly<Record<string, Schema>> };
 }
 interface Described {
   readonly operationId: string;
@@ -26,59 +27,75 @@ interface Parameter {
   readonly in: string;
   readonly required?: boolean;
   readonly description?: string;
-  readonly schema?: { readonly description?: string };
+  readonly schema?: Schema;
 }
 type Content = Readonly<
   Record<
     string,
     {
+      readonly schema?: Schema;
       readonly example?: unknown;
       readonly examples?: Readonly<Record<string, { readonly summary?: string; readonly value?: unknown }>>;
     }
   >
 >;
 
-/** The reference page: every operation of the contract, with its parameters, examples and answers. */
+/** The reference page: every operation of the contract, with its parameters, fields, examples and answers. */
 export function referencePage(): string {
   const contract = openapiDocument() as Contract;
   const all = Object.entries(contract.paths ?? {}).flatMap(([path, methods]) =>
     Object.entries(methods).map(([method, operation]) => ({ path, method, operation })),
   );
-  const sections = (contract.tags ?? []).map(({ name, description }) => {
-    const own = all.filter(({ operation }) => operation.tags?.includes(name));
-    return html`<h2 id="${name.toLowerCase()}">${name}</h2>
-      <p class="soft">${description}</p>
-      ${own.map(entry)}`;
-  });
-  const links = all.map(
-    ({ path, method, operation }) =>
-      html`<li><a href="#${operation.operationId}">${method.toUpperCase()} ${path}</a></li>`,
-  );
+  const tagged = (contract.tags ?? []).map((tag) => ({
+    ...tag,
+    own: all.filter(({ operation }) => operation.tags?.includes(tag.name)),
+  }));
+  const schemas = Object.entries(contract.components?.schemas ?? {});
   return page(
     `${contract.info.title} API ${contract.info.version}`,
     html`${prose(contract.info.description ?? '')}
       <p>
-        The contract for programs: <a href="/openapi.yaml">openapi.yaml</a>. Errors:
-        <a href="/docs/errors">what they mean</a>. Event types: <a href="#event-types">below</a>.
-      </p>
-      <p>
         Send a key with each request: <code>Authorization: Bearer &lt;key&gt;</code>. One body may have 8 MiB unless the
         server is set up otherwise, one batch ${caps.events.toLocaleString('en')} events, one event
-        ${caps.eventBytes / 1024} KiB.
+        ${caps.eventBytes / 1024} KiB. The examples of answers are a server’s own, their lists cut to the first items.
       </p>
       <nav>
-        <ul>
-          ${links}
-        </ul>
+        <p>
+          <a href="#words">Words</a> · <a href="#event-types">Event types</a> · <a href="#shapes">Shapes</a> ·
+          <a href="/docs/errors">Errors</a> · <a href="/openapi.yaml">openapi.yaml</a>, the contract for programs
+        </p>
+        ${tagged.map(
+          ({ name, own }) =>
+            html`<p>${name}</p>
+              <ul>
+                ${own.map(
+                  ({ path, method, operation }) =>
+                    html`<li>
+                      <span class="method">${method.toUpperCase()}</span>
+                      <a href="#${operation.operationId}">${path}</a> <span class="soft">${operation.summary}</span>
+                    </li>`,
+                )}
+              </ul>`,
+        )}
       </nav>
-      ${sections}
+      ${glossary()}
+      ${tagged.map(
+        ({ name, description, own }) =>
+          html`<h2 id="${name.toLowerCase()}">${name}</h2>
+            <p class="soft">${description}</p>
+            ${own.map(entry)}`,
+      )}
       <h2 id="event-types">Event types</h2>
-      ${eventTypes(contract)}`,
+      ${envelope(schemas)} ${schemas.filter(([name]) => isEventType(name)).map(eventType)}
+      <h2 id="shapes">Shapes</h2>
+      <p class="soft">Objects that several answers share.</p>
+      ${schemas.filter(([name]) => !isEventType(name)).map(shape)}`,
   );
 }
 
 function entry({ path, method, operation }: { path: string; method: string; operation: Described }): Html {
   const parameters = operation.parameters ?? [];
+  const responses = Object.entries(operation.responses);
   return html`<h3 id="${operation.operationId}">
       <span class="method">${method.toUpperCase()}</span> <code>${path}</code>
     </h3>
@@ -86,40 +103,53 @@ function entry({ path, method, operation }: { path: string; method: string; oper
     ${operation.description !== undefined && prose(operation.description)}
     ${
       parameters.length > 0 &&
-      html`<table>
+      html`<table class="fields">
         <tr>
           <th>Parameter</th>
-          <th>In</th>
+          <th>Kind</th>
           <th>Meaning</th>
         </tr>
         ${parameters.map(parameterRow)}
       </table>`
     }
-    ${examplesOf('Body', operation.requestBody?.content)}
+    ${body(operation.requestBody?.content)}
     <table>
       <tr>
         <th>Status</th>
         <th>Meaning</th>
       </tr>
-      ${Object.entries(operation.responses).map(
-        ([status, { description }]) =>
+      ${responses.map(
+        ([status, { description, content }]) =>
           html`<tr>
             <td>${status}</td>
-            <td>${inline(description)}</td>
+            <td>${inline(description)}${answerShape(content)}</td>
           </tr>`,
       )}
     </table>
-    ${Object.entries(operation.responses)
+    ${responses
       .filter(([status]) => status.startsWith('2'))
       .map(([status, { content }]) => examplesOf(`Answer ${status}`, content))}`;
 }
 
 function parameterRow({ name, in: place, required, description, schema }: Parameter): Html {
+  const meaning = description ?? schema?.description ?? '';
   return html`<tr>
-    <td><code>${name}</code></td>
-    <td class="soft">${place}${required === true && ', required'}</td>
-    <td>${inline(description ?? schema?.description ?? '')}</td>
+    <td><code>${name}</code> <span class="soft">${place}${required === true ? '' : ', optional'}</span></td>
+    <td>${schema && kind(schema)}</td>
+    <td>${inline(meaning)}</td>
   </tr>`;
+}
+
+/** The fields of a JSON body, and its examples. */
+function body(content: Content | undefined): Html {
+  const schema = content?.['application/json']?.schema;
+  const fields = schema?.$ref === undefined ? fieldTable(schema) : html`<p>The body: ${kind(schema)}.</p>`;
+  return html`${fields} ${examplesOf('Body', content)}`;
+}
+
+function answerShape(content: Content | undefined): Html | undefined {
+  const schema = content?.['application/json']?.schema;
+  return schema?.$ref === undefined ? undefined : html` ${kind(schema)}.`;
 }
 
 function examplesOf(title: string, content: Content | undefined): Html {
@@ -131,28 +161,38 @@ function examplesOf(title: string, content: Content | undefined): Html {
   );
   return html`${blocks
     .filter(({ text }) => !seen.has(text) && seen.add(text))
-    .map(
-      ({ type, summary, text }) =>
-        html`<details>
-          <summary>${title}: ${summary ?? type}</summary>
-          <pre><code>${text}</code></pre>
-        </details>`,
+    .map(({ type, summary, text }) =>
+      details(`${title}: ${summary ?? (type === 'application/json' ? 'example' : type)}`, text),
     )}`;
 }
 
-function eventTypes({ components }: Contract): Html {
-  const types = Object.entries(components?.schemas ?? {}).filter(([name]) => /^[a-z]+\.[a-zA-Z]+$/.test(name));
-  return html`${types.map(
-    ([name, { description, example }]) =>
-      html`<h3 id="event-${name}"><code>${name}</code></h3>
-        <p>${description}</p>
-        <details>
-          <summary>Example</summary>
-          <pre><code>${JSON.stringify(example, null, 2)}</code></pre>
-        </details>`,
-  )}`;
+const details = (title: string, text: string): Html =>
+  html`<details>
+    <summary>${title}</summary>
+    <pre><code>${text}</code></pre>
+  </details>`;
+
+type Named = readonly [string, Schema];
+
+function envelope(schemas: readonly Named[]): Html {
+  const first = schemas.find(([name]) => isEventType(name))?.[1];
+  const { data: _, type: __, ...attributes } = first?.properties ?? {};
+  return html`<p>
+      An event is a CloudEvent: these attributes, <code>type</code>, one of the types below, and <code>data</code>,
+      whose fields are told with each type. A quantity is <code>{ "value": 68, "unit": "[degF]" }</code>. Extension
+      attributes of CloudEvents are let through and not kept.
+    </p>
+    ${fieldTable({ ...first, properties: attributes })}`;
 }
 
-function inline(text: string): Html {
-  return html`${text.split('`').map((piece, i) => (i % 2 === 1 ? html`<code>${piece}</code>` : html`${piece}`))}`;
+function eventType([name, { description, example, properties }]: Named): Html {
+  return html`<h3 id="shape-${name}"><code>${name}</code></h3>
+    <p>${description}</p>
+    ${fieldTable(properties?.['data'])} ${details('Example', JSON.stringify(example, null, 2))}`;
+}
+
+function shape([name, schema]: Named): Html {
+  return html`<h3 id="shape-${name}">${name}</h3>
+    ${schema.description !== undefined && html`<p>${inline(schema.description)}</p>`}
+    ${fieldTable(schema) ?? html`<p>${kind(schema)}</p>`}`;
 }

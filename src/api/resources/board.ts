@@ -4,7 +4,7 @@ import { requireSite } from '../auth.js';
 import { caution } from '../caution.js';
 import type { Key } from '../keys.js';
 import { operation } from '../operation.js';
-import { Problem } from '../problems.js';
+import { faulty } from '../faults.js';
 import { asOf } from '../query.js';
 import { boardAnswer, dueAnswer, limitsAnswer, siteId } from '../schemas/sites.js';
 import type { Services } from '../services.js';
@@ -21,7 +21,7 @@ function instantOf(services: Services, key: Key, site: string, at: number | unde
   const now = services.now();
   if (at !== undefined && at > now + farthest) {
     const message = 'must not lie more than 400 days ahead';
-    throw new Problem('invalid-query', undefined, { errors: [{ pointer: 'at', code: 'out-of-range', message }] });
+    throw faulty('invalid-query', [{ pointer: 'at', code: 'out-of-range', message }]);
   }
   return at ?? now;
 }
@@ -46,12 +46,14 @@ export const getBoard = operation({
     const found = await services.sites.board(key.organisation, id, at);
     if (found === null) throw unknownSite(id, at);
     const { board, warnings } = found;
+    const { at: stands, ...rest } = board;
     return {
       status: 200,
       body: {
         site: id,
-        ...board,
-        at: rfc3339(board.at),
+        at: rfc3339(stands),
+        caution,
+        ...rest,
         cards: board.cards.map((card) => ({ ...card, since: rfc3339(card.since) })),
         standing: board.standing.map((item) => ({ ...item, since: rfc3339(item.since) })),
         due: board.due.map(dueView),
@@ -62,7 +64,6 @@ export const getBoard = operation({
           instant: rfc3339Maybe(instant),
         })),
         warnings,
-        caution,
       },
     };
   },
@@ -83,7 +84,7 @@ export const getDue = operation({
     const at = instantOf(services, key, id, query.at);
     const items = await services.sites.due(key.organisation, id, at);
     if (items === null) throw unknownSite(id, at);
-    return { status: 200, body: { site: id, at: rfc3339(at), items: items.map(dueView), caution } };
+    return { status: 200, body: { site: id, at: rfc3339(at), caution, items: items.map(dueView) } };
   },
 });
 
@@ -102,6 +103,6 @@ export const getLimits = operation({
     const at = instantOf(services, key, id, query.at);
     const found = await services.sites.limits(key.organisation, id, at);
     if (found === null) throw unknownSite(id, at);
-    return { status: 200, body: { site: id, at: rfc3339(at), ...found, caution } };
+    return { status: 200, body: { site: id, at: rfc3339(at), caution, ...found } };
   },
 });

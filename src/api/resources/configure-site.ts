@@ -66,8 +66,8 @@ function taken(site: string, { source, id }: { readonly source: string; readonly
 
 /** @throws Problem that points into the body. */
 function refuse(faults: Parameters<typeof eventProblem>[0]): never {
-  const { code, detail } = eventProblem(faults, {});
   const errors = faults.map((fault) => ({ ...fault, pointer: inBody(fault.pointer) }));
+  const { code, detail } = eventProblem(errors, {});
   throw new Problem(code === 'invalid-event' ? 'invalid-body' : code, detail, { errors });
 }
 

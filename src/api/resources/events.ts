@@ -3,13 +3,14 @@ import { eventTypes } from '../../events/catalogue.js';
 import type { EventFault } from '../../ledger/results.js';
 import type { Key } from '../keys.js';
 import { operation } from '../operation.js';
-import { cursor, idText, instant, nameText, pageSize } from '../query.js';
+import { cursor, instant, nameText, pageSize, siteFilter } from '../query.js';
 import { requireSite } from '../auth.js';
 import { eventPage, rejectedPage } from '../schemas/events.js';
 import { rfc3339 } from '../time.js';
 
 const from = instant.optional().meta({ description: 'From this instant on.' });
 const to = instant.optional().meta({ description: 'Before this instant.' });
+const senderFilter = nameText.optional().meta({ description: 'Only events of this sender.', example: 'pms' });
 
 /** The sites a list may show: the one asked for, else those the key is bound to; undefined: all. */
 export function sitesFor(key: Key, asked: string | undefined): readonly string[] | undefined {
@@ -27,9 +28,12 @@ export const getEvents = operation({
   description: 'Events in the order in which they count: by instant, then by the rank of their type, sender and id.',
   access: 'findings:read',
   query: z.object({
-    site: idText.optional(),
-    type: z.enum(eventTypes as [string, ...string[]]).optional(),
-    source: nameText.optional(),
+    site: siteFilter,
+    type: z
+      .enum(eventTypes as [string, ...string[]])
+      .optional()
+      .meta({ description: 'Only events of this type.', example: 'film.processed' }),
+    source: senderFilter,
     from,
     to,
     limit: pageSize,
@@ -68,7 +72,7 @@ export const getRejected = operation({
   summary: 'Events that were refused in the last thirty days',
   description: 'Latest first, with everything that was wrong. Their content is not kept, only their envelope.',
   access: 'findings:read',
-  query: z.object({ site: idText.optional(), source: nameText.optional(), from, to, limit: pageSize, cursor }),
+  query: z.object({ site: siteFilter, source: senderFilter, from, to, limit: pageSize, cursor }),
   answers: { 200: { description: 'A page.', content: { 'application/json': { schema: rejectedPage } } } },
   problems: ['invalid-query', 'invalid-cursor'],
   async handle({ key, query: { site, source, from, to, limit = 100, cursor }, services }) {

@@ -133,7 +133,7 @@ async function write(
   const { results } = await take(services, key.organisation, [reader(event, undefined)]);
   const faults = results[0]?.faults;
   if (faults === undefined) return;
-  const { code, detail } = eventProblem(faults, {});
   const errors = faults.map((fault) => ({ ...fault, pointer: fault.pointer.replace(/^\/data(?=\/|$)/, '') }));
+  const { code, detail } = eventProblem(errors, {});
   throw new Problem(code === 'invalid-event' ? 'invalid-body' : code, detail, { errors });
 }

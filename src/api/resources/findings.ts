@@ -5,7 +5,7 @@ import { caution } from '../caution.js';
 import { mayUseSite, type Key } from '../keys.js';
 import { operation } from '../operation.js';
 import { Problem } from '../problems.js';
-import { cursor, idText, instant, listOf, nameText, pageSize } from '../query.js';
+import { cursor, idText, instant, listOf, nameText, pageSize, siteFilter } from '../query.js';
 import { changePage, findingPage, fullFinding } from '../schemas/findings.js';
 import type { FindingWithHistory, Services } from '../services.js';
 import { changeView, findingView, fullFindingView } from '../views/finding.js';
@@ -21,12 +21,14 @@ export const listFindings = operation({
   summary: 'Findings, latest first',
   access: 'findings:read',
   query: z.object({
-    site: idText.optional(),
-    state: listOf(findingStates),
-    severity: listOf(severities),
-    rule: nameText.optional(),
-    line: idText.optional(),
-    tube: idText.optional(),
+    site: siteFilter,
+    state: listOf(findingStates, 'States, one or more by comma; all, if left out.', 'open,acknowledged'),
+    severity: listOf(severities, 'Severities, one or more by comma; all, if left out.', 'law,standard'),
+    rule: nameText
+      .optional()
+      .meta({ description: 'Of this rule, by its full id.', example: 'common/processing-times/development-short' }),
+    line: idText.optional().meta({ description: 'About this processing line.', example: 'M1' }),
+    tube: idText.optional().meta({ description: 'About this x-ray unit.', example: 'R1' }),
     from: instant.optional().meta({ description: 'Opened at or after.' }),
     to: instant.optional().meta({ description: 'Opened before.' }),
     limit: pageSize,
@@ -38,7 +40,7 @@ export const listFindings = operation({
     const { site, state, severity, limit = 100, cursor, ...rest } = query;
     const filter = { ...rest, sites: sitesFor(key, site), states: state, severities: severity };
     const { items, next } = await services.findings.list(key.organisation, filter, { limit, cursor });
-    return { status: 200, body: { items: items.map(findingView), next, caution } };
+    return { status: 200, body: { caution, items: items.map(findingView), next } };
   },
 });
 
@@ -52,7 +54,7 @@ export const findingChanges = operation({
     'For programs that follow along: start without `after`, keep `next`, ask again with it. No change is skipped, whatever else is being written meanwhile.',
   access: 'findings:read',
   query: z.object({
-    site: idText.optional(),
+    site: siteFilter,
     after: cursor.meta({ description: 'The `next` of the answer before.' }),
     limit: pageSize,
   }),
@@ -61,7 +63,7 @@ export const findingChanges = operation({
   async handle({ key, query: { site, after, limit = 100 }, services }) {
     const filter = { sites: sitesFor(key, site) };
     const { items, next, more } = await services.findings.changes(key.organisation, filter, { limit, cursor: after });
-    return { status: 200, body: { items: items.map(changeView), next, more, caution } };
+    return { status: 200, body: { caution, items: items.map(changeView), next, more } };
   },
 });
 

@@ -1,3 +1,4 @@
+import { faultSentence } from '../../events/faults.js';
 import { httpEvents, httpMode, mediaTypes } from '../../events/http.js';
 import type { EventFault, EventResult } from '../../ledger/results.js';
 import { outline, parseJson } from '../json.js';
@@ -14,7 +15,7 @@ export const caps = { events: 1000, eventBytes: 64 * 1024 } as const;
 const example = { summary: 'A run of four films', value: exampleEvent('film.processed') };
 const batchExample = {
   summary: 'A reading and a run',
-  value: [exampleEvent('bath.measured'), { ...exampleEvent('film.processed'), id: 'e-18' }],
+  value: [exampleEvent('bath.measured'), exampleEvent('film.processed')],
 };
 
 export const postEvents = operation({
@@ -49,10 +50,6 @@ export const postEvents = operation({
       content: {
         'application/json': {
           schema: intakeAnswer,
-          example: {
-            results: [{ source: 'pms', id: 'e-17', status: 'accepted', findings: [] }],
-            findings: { opened: [], cleared: [], withdrawn: [] },
-          },
         },
       },
     },
@@ -101,8 +98,7 @@ interface Sent {
 function readBody(raw: RawInput): Sent {
   const mode = httpMode(raw.headers);
   if (typeof mode !== 'string') {
-    const detail = sentence(mode.message);
-    throw new Problem('unsupported-media-type', detail, { also: { accepted: Object.values(mediaTypes) } });
+    throw new Problem('unsupported-media-type', mode.message, { also: { accepted: Object.values(mediaTypes) } });
   }
   const shape = outline(raw.bytes);
   if ((shape.elements?.length ?? 0) > caps.events) {
@@ -116,7 +112,7 @@ function readBody(raw: RawInput): Sent {
   }
   const body = mode === 'binary' && raw.bytes.length === 0 ? undefined : parseJson(raw.bytes, shape);
   const read = httpEvents(mode, raw.headers, body);
-  if (read.fault !== undefined) throw new Problem('bad-request', sentence(read.fault.message));
+  if (read.fault !== undefined) throw new Problem('bad-request', read.fault.message);
   const sizes = read.mode === 'batch' ? (shape.elements ?? []) : [raw.bytes.length];
   const repeated = new Map<number, EventFault[]>();
   for (const fault of body === undefined ? [] : repeatedNames(raw.bytes, body, shape)) {
@@ -178,21 +174,10 @@ export function eventProblem(
 ): ProblemBody {
   const code = codes[faults[0]?.code ?? ''] ?? 'invalid-event';
   const first = faults[0];
-  const detail = first === undefined ? undefined : explained(first);
+  const detail = first === undefined ? undefined : faultSentence(first);
   return problemBody(code, detail, { errors: faults, also: { source, id } });
-}
-
-/** A fault's message continues its pointer ("/data/line is required"), unless it is a sentence of its own. */
-function explained({ pointer, message }: EventFault): string {
-  if (/^\p{Lu}/u.test(message)) return sentence(message);
-  return sentence(`${pointer === '' ? 'The event' : pointer} ${message}`);
 }
 
 function asAnswer({ code, detail, errors, source, id }: ProblemBody): Problem {
   return new Problem(code, detail, { errors, also: { source, id } });
-}
-
-function sentence(text: string): string {
-  const said = text.charAt(0).toUpperCase() + text.slice(1);
-  return /[.?!]$/.test(said) ? said : `${said}.`;
 }

@@ -3,7 +3,7 @@ import { isWithin, type Key } from '../keys.js';
 import { operation } from '../operation.js';
 import { Problem } from '../problems.js';
 import { idText } from '../query.js';
-import { keyBody, keyList, newKey } from '../schemas/keys.js';
+import { keyBody, keyExample, keyList, newKey } from '../schemas/keys.js';
 import type { KeyView } from '../services.js';
 import { rfc3339 } from '../time.js';
 
@@ -43,7 +43,7 @@ export const createKey = operation({
     kind: 'json',
     required: true,
     schema: keyBody,
-    example: { name: 'practice software', scopes: ['events:write'], sites: ['brackenfold'], sources: ['pms'] },
+    example: keyExample,
   },
   answers: {
     201: { description: 'The key, with its secret this once.', content: { 'application/json': { schema: newKey } } },
@@ -87,7 +87,7 @@ export const revokeKey = operation({
   summary: 'Revoke a key',
   description: 'At once in the process that is asked, within ten seconds in others.',
   access: 'admin',
-  params: z.object({ id: idText }),
+  params: z.object({ id: idText.meta({ description: 'The key, by its id (never its secret).' }) }),
   answers: { 204: { description: 'It is revoked.' } },
   problems: ['unknown-key'],
   async handle({ key: own, params: { id }, services }) {

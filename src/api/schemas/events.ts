@@ -9,20 +9,20 @@ const rules = {
   specversion: z.literal('1.0').meta({ description: 'The CloudEvents version.' }),
   id: eventAttribute('Unique within the source.', 'e-17'),
   source: eventAttribute('The sender.', 'pms'),
-  time: instant('When it happened, with its offset.', '2026-03-11T09:05:00-05:00'),
+  time: instant('When it happened, RFC 3339 with its offset from UTC.', '2026-03-11T09:05:00-07:00'),
   site: id('The office.', 'brackenfold'),
   subject: z.string().min(1).max(256).optional().meta({ description: 'What it is about.' }),
   datacontenttype: z.string().optional().meta({ example: 'application/json' }),
 };
 
-/** A whole event of one type, as an example. */
+/** A whole event of one type, as an example; each type has an id of its own, so that all of them can be sent. */
 export function exampleEvent(type: EventType): Record<string, unknown> {
   return {
     specversion: '1.0',
-    id: 'e-17',
+    id: `${type}-1`,
     source: 'pms',
     type,
-    time: '2026-03-11T09:05:00-05:00',
+    time: '2026-03-11T09:05:00-07:00',
     site: 'brackenfold',
     data: catalogue[type].schema.meta()?.['example'],
   };
@@ -59,8 +59,8 @@ export const eventBatch = z
 
 export const eventResult = z
   .object({
-    source: z.string().optional(),
-    id: z.string().optional(),
+    source: z.string().optional().meta({ description: 'Of the event; absent when it could not be read.' }),
+    id: z.string().optional().meta({ description: 'Of the event; absent when it could not be read.' }),
     status: z
       .enum(['accepted', 'duplicate', 'rejected'])
       .meta({ description: 'Accepted and duplicate mean committed.' }),
@@ -77,23 +77,25 @@ export const eventResult = z
 export const intakeAnswer = z
   .object({
     results: z.array(eventResult).meta({ description: 'One for each event, in the order sent.' }),
-    findings: z.object({
-      opened: z.array(z.string()),
-      cleared: z.array(z.string()),
-      withdrawn: z.array(z.string()),
-    }),
+    findings: z
+      .object({
+        opened: z.array(z.string()).meta({ description: 'Ids of findings that opened.' }),
+        cleared: z.array(z.string()).meta({ description: 'Of those that a later event ended.' }),
+        withdrawn: z.array(z.string()).meta({ description: 'Of those that are no longer supported.' }),
+      })
+      .meta({ description: 'What the request did to the findings of its sites.' }),
   })
   .meta({ id: 'IntakeAnswer' });
 
 export const storedEvent = z
   .object({
-    specversion: z.literal('1.0'),
-    id: z.string(),
-    source: z.string(),
-    type: z.string(),
-    time: when,
-    site: z.string(),
-    subject: z.string().optional(),
+    specversion: z.literal('1.0').meta({ description: 'The CloudEvents version.' }),
+    id: z.string().meta({ description: 'Unique within the source.' }),
+    source: z.string().meta({ description: 'The sender.' }),
+    type: z.string().meta({ description: 'The event type.' }),
+    time: when.meta({ description: 'When it happened, UTC.' }),
+    site: z.string().meta({ description: 'The office.' }),
+    subject: z.string().optional().meta({ description: 'What it is about, if the sender said so.' }),
     data: z
       .record(z.string(), z.unknown())
       .meta({ description: 'As it was sent; a patient token is replaced by its keyed hash.' }),
@@ -104,12 +106,12 @@ export const eventPage = z.object({ items: z.array(storedEvent), next }).meta({ 
 
 export const rejectedEvent = z
   .object({
-    source: z.string().nullable(),
-    id: z.string().nullable(),
-    site: z.string().nullable(),
-    type: z.string().nullable(),
-    receivedAt: when,
-    faults: z.array(fault),
+    source: z.string().nullable().meta({ description: 'As sent; null when it could not be read.' }),
+    id: z.string().nullable().meta({ description: 'As sent; null when it could not be read.' }),
+    site: z.string().nullable().meta({ description: 'As sent; null when it could not be read.' }),
+    type: z.string().nullable().meta({ description: 'As sent; null when it could not be read.' }),
+    receivedAt: when.meta({ description: 'When it came, UTC.' }),
+    faults: z.array(fault).meta({ description: 'Everything that was wrong.' }),
   })
   .meta({ id: 'RejectedEvent' });
 export const rejectedPage = z.object({ items: z.array(rejectedEvent), next }).meta({ id: 'RejectedPage' });

@@ -8,42 +8,54 @@ const state = z.enum(findingStates).meta({
     'open; acknowledged; cleared by a later event; resolved by a person; lapsed with its rule; withdrawn when a replay no longer supports it.',
 });
 
+const staffCode = z.string().meta({
+  description: 'Staff code of who did it, or `key:` and the id of the key that was used.',
+  example: 'op-3',
+});
+
 const shape = {
-  id: z.string(),
-  site: z.string(),
-  rule: z.string().meta({ example: 'us-wa/processing/chemistry-age' }),
-  pack: z.string(),
-  packVersion: z.string(),
-  kind: z.enum(['check', 'duty']),
-  title: z.string(),
+  id: z.string().meta({ description: 'The same in every process and every replay.' }),
+  site: z.string().meta({ description: 'The office.' }),
+  rule: z.string().meta({ description: 'The rule, by its full id.', example: 'common/chemistry-age/chemistry-age' }),
+  pack: z.string().meta({ description: 'The pack of the rule.' }),
+  packVersion: z.string().meta({ description: 'Its version then.' }),
+  kind: z
+    .enum(['check', 'duty'])
+    .meta({ description: 'check: something that was done or read; duty: something that was not done in time.' }),
+  title: z.string().meta({ description: 'What the rule asks.' }),
   topic: z.string().meta({ description: 'What it is about: kind and id.', example: 'line:M1' }),
-  line: z.string().optional(),
-  tube: z.string().optional(),
+  line: z.string().optional().meta({ description: 'The processing line.' }),
+  tube: z.string().optional().meta({ description: 'The x-ray unit.' }),
   severity,
   state,
-  openedAt: when,
+  openedAt: when.meta({ description: 'When it began, UTC.' }),
   touchedAt: when.meta({ description: 'The latest instant at which an event, or time, said something of it.' }),
   dueAt: when.optional().meta({ description: 'For a duty: the instant that its absence is dated at.' }),
   announceAt: when.optional().meta({ description: 'Absence is put on the board only from here on.' }),
-  closedAt: when.optional(),
-  closedBy: z.union([eventRef, z.object({ reason: z.string() })]).optional(),
+  closedAt: when.optional().meta({ description: 'When it ended, UTC.' }),
+  closedBy: z
+    .union([eventRef, z.object({ reason: z.string() })])
+    .optional()
+    .meta({ description: 'The event that ended it, or why it ended.' }),
   easedAt: when.optional().meta({ description: 'For what never clears: when the rule was next met there.' }),
-  message: z.string(),
+  message: z.string().meta({ description: 'What it is, with its numbers; temperatures in F, times as m:ss.' }),
   advise: z.string().optional().meta({ description: 'What to do now.' }),
   retest: z.string().optional().meta({ description: 'The next test.' }),
   facts: z.record(z.string(), z.unknown()).meta({ description: 'As read at the latest firing, in canonical units.' }),
   chain: z.array(verdict).meta({ description: 'Every limit, layer by layer: broken, met or unknown.' }),
-  anchor: eventRef.nullable(),
-  evidence: z.array(eventRef),
-  occurrences: z.number().int(),
-  films: z.number().int(),
+  anchor: eventRef.nullable().meta({ description: 'The event it hangs on; null for a duty that was never done.' }),
+  evidence: z.array(eventRef).meta({ description: 'Events that speak for it.' }),
+  occurrences: z.number().int().meta({ description: 'How often it fired.' }),
+  films: z.number().int().meta({ description: 'Films it speaks of; for a duty, films developed meanwhile.' }),
   said: z.array(z.object({ at: when, message: z.string() })).meta({ description: 'What was said at each change.' }),
   hold: z.enum(['line', 'tube']).optional().meta({ description: 'Patient films wait until a passed re-test.' }),
-  snoozedUntil: when.optional(),
-  snoozeReason: z.string().optional(),
-  acknowledgedBy: z.string().optional(),
-  rootCause: z.string().optional(),
-  action: z.string().optional(),
+  snoozedUntil: when.optional().meta({ description: 'Off the board until then, UTC.' }),
+  snoozeReason: z.string().optional().meta({ description: 'Why it is off the board.' }),
+  snoozedBy: staffCode.optional(),
+  acknowledgedBy: staffCode.optional(),
+  rootCause: z.string().optional().meta({ description: 'Why it happened, as a person found.' }),
+  rootCauseBy: staffCode.optional(),
+  action: z.string().optional().meta({ description: 'What was done, as the person who resolved it says.' }),
   citation,
   revision: z.number().int().meta({ description: 'Grows with each change.' }),
 };
@@ -51,9 +63,11 @@ const shape = {
 export const finding = z
   .object({ ...shape, caution: caution.optional() })
   .meta({ id: 'Finding', description: 'A finding in a list; `caution` is what its own rule adds.' });
-export const findingPage = z.object({ items: z.array(finding), next, caution }).meta({ id: 'FindingPage' });
+export const findingPage = z.object({ caution, items: z.array(finding), next }).meta({ id: 'FindingPage' });
 
-const changeKind = z.enum(['opened', 'changed', 'closed', 'withdrawn', 'reinstated']);
+const changeKind = z
+  .enum(['opened', 'changed', 'closed', 'withdrawn', 'reinstated'])
+  .meta({ description: 'What happened to it.' });
 const changeCause = z.enum(['live', 'late', 'replay', 'sweep']).meta({
   description: 'An event in its order, a late one or a retraction, other packs, or time alone.',
 });
@@ -62,6 +76,7 @@ const chainHash = z.string().meta({ description: 'Chains the row of the audit tr
 
 export const fullFinding = z
   .object({
+    caution,
     ...shape,
     trace: z
       .unknown()
@@ -78,11 +93,23 @@ export const fullFinding = z
           severity,
           state,
           message: z.string(),
+          did: z
+            .array(
+              z.object({
+                what: z.enum(['acknowledged', 'snoozed', 'resolved', 'causeConfirmed']),
+                by: staffCode.optional(),
+                until: when.optional(),
+                reason: z.string().optional(),
+                rootCause: z.string().optional(),
+                action: z.string().optional(),
+              }),
+            )
+            .optional()
+            .meta({ description: 'What people did since the change before.' }),
           hash: chainHash,
         }),
       )
       .meta({ description: 'Every change of it, oldest first.' }),
-    caution,
   })
   .meta({ id: 'FullFinding' });
 
@@ -100,9 +127,9 @@ export const change = z
   .meta({ id: 'FindingChange' });
 export const changePage = z
   .object({
+    caution,
     items: z.array(change),
     next: z.string().optional().meta({ description: 'Ask again with it: now, if `more`, else later.' }),
     more: z.boolean(),
-    caution,
   })
   .meta({ id: 'FindingChangePage' });

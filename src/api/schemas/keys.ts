@@ -9,10 +9,17 @@ const scope = z.enum(scopes).meta({
     'What a key may do; `admin` includes the rest. `packs:write` and `reports:read` are used by no address yet.',
 });
 
+export const keyExample = {
+  name: 'practice software',
+  scopes: ['events:write'],
+  sites: ['brackenfold'],
+  sources: ['pms'],
+};
+
 export const keyBody = z
   .strictObject({
     name: label('What it is for: a program, an office.', 'practice software'),
-    scopes: z.array(scope).min(1).max(scopes.length),
+    scopes: z.array(scope).min(1).max(scopes.length).meta({ description: 'What it may do.' }),
     sites: z
       .array(id('A site.', 'brackenfold'))
       .min(1)
@@ -26,17 +33,17 @@ export const keyBody = z
   })
   .meta({
     id: 'KeyBody',
-    example: { name: 'practice software', scopes: ['events:write'], sites: ['brackenfold'], sources: ['pms'] },
+    example: keyExample,
   });
 
 const shape = {
-  id: z.string(),
-  name: z.string(),
-  scopes: z.array(z.string()),
-  sites: z.array(z.string()).nullable(),
-  sources: z.array(z.string()).nullable(),
+  id: z.string().meta({ description: 'By which it is revoked; no secret.' }),
+  name: z.string().meta({ description: 'What it is for.' }),
+  scopes: z.array(z.string()).meta({ description: 'What it may do.' }),
+  sites: z.array(z.string()).nullable().meta({ description: 'The only sites it is for; null: all.' }),
+  sources: z.array(z.string()).nullable().meta({ description: 'The only senders it may send as; null: any.' }),
   createdAt: when,
-  revokedAt: when.nullable(),
+  revokedAt: when.nullable().meta({ description: 'Null while it is in force.' }),
 };
 export const key = z.object(shape).meta({ id: 'Key' });
 export const keyList = z.object({ items: z.array(key) }).meta({ id: 'KeyList' });

@@ -3,11 +3,11 @@ import { layers } from '../../packs/model.js';
 import { citation } from './common.js';
 
 const head = {
-  id: z.string().meta({ example: 'us/wa/processing' }),
-  version: z.string(),
-  title: z.string(),
-  authority: z.string(),
-  layer: z.enum(layers),
+  id: z.string().meta({ example: 'us-wa/processing' }),
+  version: z.string().meta({ description: 'Of the pack’s text.' }),
+  title: z.string().meta({ description: 'What it is about.' }),
+  authority: z.string().meta({ description: 'Who says so.' }),
+  layer: z.enum(layers).meta({ description: 'Whose word it is.' }),
   jurisdiction: z
     .string()
     .optional()
@@ -19,8 +19,8 @@ export const packRow = z
   .object({
     ...head,
     rules: z.array(z.string()).meta({ description: 'Ids of its checks and duties.' }),
-    limits: z.array(z.string()),
-    charts: z.array(z.string()),
+    limits: z.array(z.string()).meta({ description: 'Names of the limits it speaks on.' }),
+    charts: z.array(z.string()).meta({ description: 'Ids of its charts.' }),
     obligations: z
       .array(z.string())
       .meta({ description: 'What its duties take as attested: `obligation` of an `obligation.done`.' }),
@@ -48,5 +48,5 @@ export const packId = z.object({
     .string()
     .regex(/^[a-z0-9-]+(\/[a-z0-9-]+)*$/)
     .max(200)
-    .meta({ description: 'Its slashes may be sent as they are, or as %2F.', example: 'common/processing' }),
+    .meta({ description: 'Its slashes may be sent as they are, or as %2F.', example: 'us-wa/processing' }),
 });

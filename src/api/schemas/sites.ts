@@ -12,9 +12,13 @@ export const siteExample = {
   jurisdictions: ['us', 'us-wa'],
   lines: [
     { id: 'M1', method: 'manual', chemistry: 'standard' },
+    { id: 'A1', method: 'automatic' },
     { id: 'C1', method: 'chairside', chemistry: 'rapid' },
   ],
-  tubes: [{ id: 'R1', kind: 'wall' }],
+  tubes: [
+    { id: 'R1', kind: 'wall' },
+    { id: 'R2', kind: 'panoramic' },
+  ],
   workingDays: [1, 2, 3, 4],
 };
 
@@ -22,7 +26,11 @@ export const siteExample = {
 export const siteBody = z
   .strictObject({
     name,
-    timeZone: zone,
+    timeZone: zone.meta({
+      ...zone.meta(),
+      description:
+        'IANA time zone; the field `zone` of the event `site.configured`. A change takes effect at the next site-day.',
+    }),
     jurisdictions,
     lines,
     tubes,
@@ -105,14 +113,17 @@ const due = z
   .object({
     rule: z.string(),
     title: z.string(),
-    text: z.string().meta({ example: 'Change M1 chemistry by Fri 6 Mar (last working day before Sun 8 Mar).' }),
+    text: z.string().meta({
+      description: 'What to do by when, in the words of the list.',
+      example: 'Change M1 chemistry by Fri 6 Mar (last working day before Sun 8 Mar).',
+    }),
     line: z.string().optional(),
     tube: z.string().optional(),
     baths: z.array(z.string()).optional(),
     due: when.meta({ description: 'First instant at which it is overdue.' }),
     lastWorkingDay: z.string().nullable().meta({ description: 'Local date.', example: '2026-03-06' }),
     listed: z.boolean().meta({ description: 'Within its reminder: on the list of the board.' }),
-    overdue: z.boolean(),
+    overdue: z.boolean().meta({ description: 'Whether it is past due at the instant asked about.' }),
     severity,
     count: z.number().int().optional().meta({ description: 'Films or follow-ups owed.' }),
     obligation: z
@@ -122,26 +133,31 @@ const due = z
     chain: z.array(verdict),
   })
   .meta({ id: 'DueItem' });
-export const dueAnswer = z.object({ site: z.string(), at: when, items: z.array(due), caution }).meta({ id: 'DueList' });
+export const dueAnswer = z.object({ site: z.string(), at: when, caution, items: z.array(due) }).meta({ id: 'DueList' });
 
 const condition = z.enum(['clear', 'check', 'hold']).meta({ id: 'Condition' });
 const station = z
-  .object({ id: z.string(), name: z.string().optional(), state: condition, outOfUse: z.boolean() })
+  .object({
+    id: z.string().meta({ description: 'The line or unit.' }),
+    name: z.string().optional().meta({ description: 'What people call it.' }),
+    state: condition,
+    outOfUse: z.boolean().meta({ description: 'Taken out of use by an `equipment.status` event.' }),
+  })
   .meta({ id: 'Station' });
 const card = z
   .object({
     state: condition,
     what: z.string().meta({ description: 'What it is, with its numbers.' }),
-    doNow: z.string().optional(),
-    nextTest: z.string().optional(),
+    doNow: z.string().optional().meta({ description: 'What to do now.' }),
+    nextTest: z.string().optional().meta({ description: 'The next test.' }),
     caution: z.string().optional().meta({ description: 'What the rule itself adds.' }),
     line: z.string().optional(),
     tube: z.string().optional(),
     rule: z.string(),
     severity: z.enum(severities),
     since: when,
-    findings: z.array(z.string()),
-    count: z.number().int(),
+    findings: z.array(z.string()).meta({ description: 'Ids of the findings on the card, the gravest first.' }),
+    count: z.number().int().meta({ description: 'How many they are.' }),
   })
   .meta({ id: 'Card', description: 'Four lines: the state, what it is, what to do now, the next test.' });
 const standing = card.omit({ state: true, doNow: true, nextTest: true, caution: true }).meta({
@@ -150,7 +166,9 @@ const standing = card.omit({ state: true, doNow: true, nextTest: true, caution: 
 });
 const weekly = z
   .object({
-    kind: z.enum(['advice', 'notEvaluable']),
+    kind: z
+      .enum(['advice', 'notEvaluable'])
+      .meta({ description: 'Advice, or rules that could not be judged for want of a fact.' }),
     rules: z.array(z.string()).meta({ description: 'Several where they lack the same fact.' }),
     line: z.string().optional(),
     text: z.string(),
@@ -183,6 +201,7 @@ export const boardAnswer = z
   .object({
     site: z.string(),
     at: when,
+    caution,
     state: condition,
     lines: z.array(station),
     tubes: z.array(station),
@@ -193,29 +212,34 @@ export const boardAnswer = z
     weekly: z.array(weekly),
     orphans: z.array(orphan).meta({ description: 'The latest 50, latest first.' }),
     warnings,
-    caution,
   })
   .meta({ id: 'Board' });
 
 const bound = z.object({
-  text: z.string(),
-  value: z.number().optional().meta({ description: 'In the canonical unit of the fact, where it is one number.' }),
+  text: z.string().meta({ description: 'As a person reads it.', example: '60 F' }),
+  value: z.number().optional().meta({ description: 'As the pack writes it, where it is one number.', example: 60 }),
+  unit: z.string().optional().meta({ description: 'UCUM unit of that number.', example: '[degF]' }),
   chart: z
     .object({
       id: z.string(),
       title: z.string(),
       layer: z.enum(layers),
-      rows: z.array(z.object({ key: z.number(), value: z.number() })),
+      units: z
+        .object({ by: z.string(), gives: z.string() })
+        .meta({ description: 'UCUM units of the keys and of the values.' }),
+      rows: z
+        .array(z.object({ key: z.number(), value: z.number() }))
+        .meta({ description: 'Ascending by key.', example: [{ key: 68, value: 5 }] }),
     })
     .optional(),
 });
 const limit = z
   .object({
-    limit: z.string(),
+    limit: z.string().meta({ description: 'Its shared name.', example: 'development-time-min' }),
     of: z.string().meta({ description: 'The fact it bounds.', example: 'run.developer.time' }),
-    meaning: z.string(),
-    unit: z.string().optional().meta({ description: 'UCUM.' }),
-    line: z.string().optional(),
+    meaning: z.string().meta({ description: 'What that fact is.' }),
+    unit: z.string().optional().meta({ description: 'UCUM unit in which the fact is kept.' }),
+    line: z.string().optional().meta({ description: 'The line it holds for; absent: all.' }),
     chain: z.array(
       z.object({
         pack: z.string(),
@@ -224,7 +248,10 @@ const limit = z
         min: bound.optional(),
         max: bound.optional(),
         target: z.object({ min: z.string(), max: z.string() }).optional().meta({ description: 'Shown, never judged.' }),
-        role: z.enum(['fallback', 'alternative']).optional(),
+        role: z
+          .enum(['fallback', 'alternative'])
+          .optional()
+          .meta({ description: 'fallback: gives way to the maker’s sheet; alternative: either satisfies.' }),
         citation,
       }),
     ),
@@ -235,7 +262,7 @@ const limit = z
   })
   .meta({ id: 'EffectiveLimit' });
 export const limitsAnswer = z
-  .object({ site: z.string(), at: when, items: z.array(limit), warnings, caution })
+  .object({ site: z.string(), at: when, caution, items: z.array(limit), warnings })
   .meta({ id: 'EffectiveLimits' });
 
 export const siteId = z.object({ id: id('The site.', 'brackenfold') });

@@ -1,5 +1,6 @@
 import type { EventRef } from '../../events/event.js';
-import { caution } from '../caution.js';
+import type { Finding } from '../../engine/finding.js';
+import { cautionBeside } from '../caution.js';
 import type { ChangeRow, FindingRow, FindingWithHistory } from '../services.js';
 import { rfc3339, rfc3339Maybe } from '../time.js';
 
@@ -31,18 +32,40 @@ export function findingView({ site, revision, finding }: Pick<FindingRow, 'site'
 }
 
 export function fullFindingView(row: FindingWithHistory) {
-  const own = row.finding.caution;
+  const { caution: own, ...rest } = findingView(row);
   return {
-    ...findingView(row),
+    caution: cautionBeside(own),
+    ...rest,
     trace: row.trace ?? undefined,
     evaluatorsAgree: row.evaluatorsAgree ?? undefined,
-    history: row.history.map(historyView),
-    caution: own === undefined ? caution : `${own} ${caution}`,
+    history: row.history.map((change, at) => historyView(change, row.history[at - 1]?.finding)),
   };
 }
 
-function historyView({ revision, change, cause, at, hash, finding: { severity, state, message } }: ChangeRow) {
-  return { revision, change, cause, at: rfc3339(at), severity, state, message, hash };
+function historyView({ revision, change, cause, at, hash, finding }: ChangeRow, before: Finding | undefined) {
+  const { severity, state, message } = finding;
+  return { revision, change, cause, at: rfc3339(at), severity, state, message, did: did(finding, before), hash };
+}
+
+/** What people did between two revisions, read off what it left in the record. */
+function did(now: Finding, before: Finding | undefined) {
+  const changed = (...names: (keyof Finding)[]) => names.some((name) => now[name] !== before?.[name]);
+  const { acknowledgedBy, snoozedUntil, snoozeReason, snoozedBy, rootCause, rootCauseBy, action } = now;
+  const acts = [
+    (changed('acknowledgedBy') || (now.state === 'acknowledged' && changed('state'))) && {
+      what: 'acknowledged',
+      by: acknowledgedBy,
+    },
+    changed('snoozedUntil', 'snoozeReason', 'snoozedBy') && {
+      ...{ what: 'snoozed', by: snoozedBy },
+      ...{ until: rfc3339Maybe(snoozedUntil), reason: snoozeReason },
+    },
+    changed('rootCause', 'rootCauseBy', 'action') && {
+      what: action === undefined || !changed('action') ? 'causeConfirmed' : 'resolved',
+      ...{ by: rootCauseBy, rootCause, action },
+    },
+  ].filter((act) => act !== false);
+  return acts.length === 0 ? undefined : acts;
 }
 
 export function changeView({ finding, at, ...row }: ChangeRow) {

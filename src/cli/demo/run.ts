@@ -59,8 +59,8 @@ function introduce(out: Out, events: readonly SentEvent[], end: number): void {
   const clock = DateTime.fromMillis(end, { zone: 'America/Los_Angeles' }).toFormat('cccc d LLLL yyyy, HH:mm');
   const text =
     `Four invented dental offices, January to September 2026: ${thousands(events.length)} events, posted in the order in which ` +
-    `they happened through the HTTP API of a server that was just started on the embedded database. Its clock stands at the ` +
-    `end of that season, ${clock} Pacific.`;
+    `they happened through the HTTP API of a server that was just started on the embedded database. Its clock is set to ` +
+    `the end of that season, ${clock} Pacific. Times below are each office's own.`;
   out.write(`\nStepwedge demo\n\n${wrap(text, widthOf(out)).join('\n')}\n\n`);
 }
 

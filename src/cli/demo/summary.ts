@@ -17,15 +17,26 @@ export interface Answers {
 const states: Readonly<Record<string, string>> = { 'us-wa': 'Washington', 'us-mn': 'Minnesota', 'us-nm': 'New Mexico' };
 const strongestFirst = [...severities].reverse();
 
+/** On whose word, in plain language. */
+const meanings: Readonly<Record<Severity, string>> = {
+  law: 'outside a rule of law, as far as it was read',
+  standard: 'outside a standard of the trade or a maker',
+  warning: 'outside common practice, or a record that lacks something',
+  advice: 'worth a look; never on the board',
+};
+const openNote =
+  'Still open beside a clear board: advice, and films already developed. Those stay on record until somebody resolves them.';
+
 /** The whole summary, as lines of at most `width` columns. */
 export function summary(answers: Answers, width: number): string[] {
   return [
-    'FINDINGS OF THE SEASON',
+    'FINDINGS OF THE SEASON, each once, at the highest severity it reached',
     ...counted(answers),
     '',
-    'THE THREE THAT MATTER MOST, as the darkroom door read them',
-    ...mostImportant(answers.findings, 3).flatMap((finding) => ['', ...fourLines(finding, answers.offices, width)]),
+    ...strongestFirst.flatMap((severity) => labelled(severity, meanings[severity], width, 10)),
+    ...wrap(openNote, width - 2).map((line) => `  ${line}`),
     '',
+    ...mattering(answers, width),
     'DUE NEXT',
     ...dueNext(answers, width),
     '',
@@ -73,6 +84,17 @@ export function mostImportant(findings: readonly ShownFinding[], count: number):
     .slice(0, count);
 }
 
+function mattering({ findings, offices }: Answers, width: number): string[] {
+  const shown = mostImportant(findings, 3);
+  if (shown.length === 0) return [];
+  const head = ['ONE THAT MATTERS', 'TWO THAT MATTER', 'THREE THAT MATTER'][shown.length - 1];
+  return [
+    `THE ${head} MOST, as the darkroom door read ${shown.length === 1 ? 'it' : 'them'}`,
+    ...shown.flatMap((finding) => ['', ...fourLines(finding, offices, width)]),
+    '',
+  ];
+}
+
 /** State; what it is, with its numbers; what to do now; the next test. */
 function fourLines(finding: ShownFinding, offices: readonly Office[], width: number): string[] {
   const office = offices.find(({ id }) => id === finding.site);
@@ -81,7 +103,7 @@ function fourLines(finding: ShownFinding, offices: readonly Office[], width: num
   // Of a hold that is over, what it began with; else what was said last.
   const over = !isOpen(finding) && finding.hold !== undefined;
   return [
-    ...labelled(level, `${where} (${finding.severity}), ${lifeOf(finding, office?.config.zone ?? 'utc')}`, width),
+    ...labelled(level, `${where}, ${lifeOf(finding, office?.config.zone ?? 'utc')}`, width),
     ...labelled('What', (over ? finding.said[0]?.message : undefined) ?? finding.message, width),
     ...labelled('Now', finding.advise ?? 'Nothing more.', width),
     ...labelled('Test', finding.retest ?? 'None is asked for.', width),
@@ -91,22 +113,45 @@ function fourLines(finding: ShownFinding, offices: readonly Office[], width: num
 const isText = (part: string | undefined): part is string => part !== undefined;
 
 const endedBy: Readonly<Record<string, string>> = {
-  'stepwedge.read': 'a strip came out within its limit',
-  'chemistry.changed': 'the chemistry was changed',
-  'bath.measured': 'the bath was read',
-  'film.refixed': 'the films were fixed and washed',
+  'stepwedge.read': ': a strip came out within its limit',
+  'chemistry.changed': ': the chemistry was changed',
+  'bath.measured': ': the bath was read',
+  'film.refixed': ': the films were fixed and washed',
+  'finding.resolved': ': somebody resolved it',
 };
 
-/** "Wed 11 Feb 07:58 to 13:45. Now clear: a strip came out within its limit." */
-function lifeOf({ openedAt, closedAt, closedBy, films }: ShownFinding, zone: string): string {
-  const opened = DateTime.fromISO(openedAt, { zone });
-  const begun = opened.toFormat('ccc d LLL HH:mm');
-  const concerned = films > 0 ? `, ${films} ${films === 1 ? 'film' : 'films'}` : '';
-  if (closedAt === undefined) return `open since ${begun}${concerned}.`;
-  const closed = DateTime.fromISO(closedAt, { zone });
-  const until = closed.toFormat(closed.hasSame(opened, 'day') ? 'HH:mm' : 'ccc d LLL HH:mm');
-  const why = endedBy[closedBy?.type ?? ''];
-  return `${begun} to ${until}${concerned}. Now clear${why === undefined ? '' : `: ${why}`}.`;
+/** "Wed 11 Feb 07:58 to 13:45. Standard (who says so). Now clear: a strip came out within its limit." */
+function lifeOf(finding: ShownFinding, zone: string): string {
+  const { openedAt, closedAt, closedBy, easedAt, films, kind, citation } = finding;
+  const local = (instant: string | number): DateTime =>
+    typeof instant === 'number' ? DateTime.fromMillis(instant, { zone }) : DateTime.fromISO(instant, { zone });
+  const minute = 'ccc d LLL HH:mm';
+  const opened = local(openedAt);
+  const closed = closedAt === undefined ? undefined : local(closedAt);
+  const until = closed === undefined ? '' : ` to ${closed.toFormat(closed.hasSame(opened, 'day') ? 'HH:mm' : minute)}`;
+  // A check speaks of these films; while a duty was not done, films went on.
+  const concerned = films > 0 ? `, ${films} film${films === 1 ? '' : 's'}${kind === 'duty' ? ' meanwhile' : ''}` : '';
+  return [
+    `${opened.toFormat(minute)}${until}${concerned}.`,
+    `${severityOf(finding, (instant) => local(instant).toFormat('ccc d LLL'))} (${citation.text}).`,
+    closed === undefined
+      ? easedAt === undefined
+        ? 'Still open.'
+        : `Off the board since ${local(easedAt).toFormat(minute)}, when the rule was met again; on record until somebody resolves it.`
+      : `Now clear${endedBy[closedBy?.type ?? ''] ?? ''}.`,
+  ].join(' ');
+}
+
+/** "Law", or "A warning at first, law from Wed 2 Sep" where the layers of a duty fell due one after another. */
+function severityOf({ kind, chain, severity }: ShownFinding, day: (instant: number) => string): string {
+  const due = chain
+    .flatMap(({ verdict, bound, severity: of }) => (verdict === 'broken' && bound !== undefined ? [{ bound, of }] : []))
+    .sort((a, b) => a.bound - b.bound);
+  const first = due[0];
+  const rise = due.find(({ of }) => of === severity);
+  if (kind !== 'duty' || first === undefined || rise === undefined || first.of === severity)
+    return severity.charAt(0).toUpperCase() + severity.slice(1);
+  return `${first.of === 'advice' ? 'Advice' : `A ${first.of}`} at first, ${severity} from ${day(rise.bound)}`;
 }
 
 function dueNext({ offices, due }: Answers, width: number): string[] {

@@ -7,12 +7,15 @@ export interface ShownFinding {
   readonly id: string;
   readonly site: string;
   readonly rule: string;
+  readonly kind: 'check' | 'duty';
   readonly severity: Severity;
   readonly state: FindingState;
   readonly openedAt: string;
   readonly closedAt?: string;
   readonly closedBy?: { readonly type?: string };
   readonly easedAt?: string;
+  readonly chain: readonly { readonly severity: Severity; readonly verdict: string; readonly bound?: number }[];
+  readonly citation: { readonly text: string };
   readonly line?: string;
   readonly tube?: string;
   readonly message: string;

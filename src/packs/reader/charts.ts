@@ -49,6 +49,7 @@ export function chart(references: References, source: Citation | undefined): Dec
       by: by.name,
       gives: gives.name,
       for: got.whole.for ?? {},
+      units: { by: units?.values.by ?? '1', gives: units?.values.gives ?? '1' },
       rows: read.map(([key, value]) => ({ key: byUnit(key), value: givesUnit(value) })),
       doubtful: (got.whole.doubtful ?? []).map(byUnit),
       citation: cited,

@@ -3,7 +3,7 @@ import type { Node } from 'yaml';
 import { catalogue } from '../../events/catalogue.js';
 import type { EventType } from '../../events/catalogue.js';
 import { explain } from '../../events/explain.js';
-import type { FaultCode as EventFaultCode } from '../../events/faults.js';
+import { faultSentence, type FaultCode as EventFaultCode } from '../../events/faults.js';
 import { asSent, eventTypes, fieldsOf, isEventType } from '../eventFields.js';
 import type { EventPattern } from '../model.js';
 import { entriesOf, itemsOf, mapping, mismatch, near, oneOrMore, optional, required, text } from './decode.js';
@@ -91,7 +91,7 @@ export function checkData(spot: Spot, type: EventType, data: Readonly<Record<str
     if (each.message.startsWith('must be a quantity') && isScalar(at.node) && quantity(at) === undefined) continue;
     const code = codes[each.code] ?? 'event-wrong';
     const name = each.pointer.slice(1).replaceAll('/', '.');
-    const sentence = `${type}${name === '' ? '' : `, ${name}`}: ${each.message}${each.message.endsWith('?') ? '' : '.'}`;
+    const sentence = `In ${type}, ${faultSentence(each, 'the data').replace(each.pointer, name)}`;
     fault(at, code, sentence, {
       ...(code === 'unknown-field' ? { at: key } : {}),
       ...(each.nearest === undefined ? {} : { alreadyNamed: each.nearest }),
