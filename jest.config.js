@@ -14,7 +14,7 @@ export default {
     ],
   },
   testTimeout: 30_000,
-  // One more than processors: many tests wait for other processes, or for time. A worker that has grown begins anew.
-  maxWorkers: Math.min(4, availableParallelism() + 1),
+  // One a processor, four at most: each may hold an embedded database or two. One that has grown begins anew.
+  maxWorkers: Math.min(4, availableParallelism()),
   workerIdleMemoryLimit: '1GB',
 };

@@ -194,7 +194,11 @@ async function tried(what: string, numRuns: number, property: fc.IAsyncProperty<
     endOnFailure: process.env['STEPWEDGE_SHRINK'] === undefined,
   });
   const seconds = Math.round((Date.now() - begun) / 1000);
-  if (long) console.log(`${what}: ${details.numRuns} deliveries, seed ${seed}, ${seconds} s, ${JSON.stringify(seen)}`);
+  const rate = (details.numRuns / Math.max(1, seconds)).toFixed(1);
+  if (long)
+    console.log(
+      `${what}: ${details.numRuns} deliveries, seed ${seed}, ${seconds} s, ${rate} a second, ${JSON.stringify(seen)}`,
+    );
   // The delivery itself would fill pages: it is made again from its seed and path.
   if (details.failed) {
     const again = `STEPWEDGE_SEED=${seed} STEPWEDGE_PATH=${details.counterexamplePath}`;
