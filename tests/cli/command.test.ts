@@ -136,7 +136,7 @@ describe('the command', () => {
     expect(out).toMatch(/1 pack, \d+ error/);
     expect(await run('packs', 'check', path.join(folder, 'nowhere.yaml'))).toMatchObject({
       code: 1,
-      error: expect.stringContaining('cannot be read'),
+      error: expect.stringContaining('There is no file or folder '),
     });
   }, 60_000);
 
