@@ -1,3 +1,5 @@
+import { availableParallelism } from 'node:os';
+
 /** Tests run as ES modules; swc strips the types, `npm run typecheck` checks them. */
 export default {
   testEnvironment: 'node',
@@ -12,4 +14,7 @@ export default {
     ],
   },
   testTimeout: 30_000,
+  // One more than processors: many tests wait for other processes, or for time. A worker that has grown begins anew.
+  maxWorkers: Math.min(4, availableParallelism() + 1),
+  workerIdleMemoryLimit: '1GB',
 };

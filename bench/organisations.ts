@@ -2,6 +2,7 @@ import pg from 'pg';
 import { openPostgresql } from '../src/db/postgresql.js';
 import { Sweeper } from '../src/delivery/sweeper.js';
 import { createLedger } from '../src/ledger/context.js';
+import { judgedBy } from '../src/ledger/judged-by.js';
 import { unjudgedSites } from '../src/ledger/queries.js';
 import { PackBook } from '../src/packs/book.js';
 import { loadPacks } from '../src/packs/load.js';
@@ -42,7 +43,7 @@ async function measure(url: string): Promise<void> {
     await owner.query(
       `INSERT INTO site_head (organisation, site, version, updated_at, packs_hash) SELECT 'o-' || n, 'site', 1, 0, $2
        FROM generate_series(1, $1::int) n ON CONFLICT DO NOTHING`,
-      [count, ledger.book.hash],
+      [count, judgedBy(ledger)],
     );
     await owner.query('VACUUM ANALYZE organisation, site_head');
     const sweep = await seconds(() => sweeper.sweep());

@@ -24,10 +24,12 @@ import type { Ledger } from './ledger/context.js';
 import type { Intake } from './ledger/intake.js';
 import type { KeyRecord, Keys } from './ledger/keys.js';
 import type { Organisations } from './ledger/organisations.js';
+import { configurationsAt, findEvents } from './ledger/configurations.js';
 import { listEvents, listRejected, listSites, oneSite, unjudgedSites } from './ledger/queries.js';
 import type { Incoming } from './ledger/results.js';
 import { stateAt } from './ledger/site-view.js';
 import type { Metrics } from './metrics.js';
+import { unspoken } from './packs/jurisdictions.js';
 import type { Shelf } from './rules.js';
 
 /** The organisation of a server that has only one. */
@@ -56,7 +58,7 @@ export function createServices(parts: Parts): Services {
     events: eventService(parts),
     findings: findingService(parts),
     sites: siteService(parts),
-    packs: packService(parts.shelf),
+    packs: packService(parts),
     health: healthOf(parts),
     metrics: metrics.registry,
     observe: metrics.observe,
@@ -114,6 +116,7 @@ function eventService({ database, ledger, intake, organisations }: Parts): Event
     accept: (organisation, events) => intake.accept(organisation, events),
     recordRejected: (organisation, refused) => intake.recordRejected(organisation, refused),
     list: (organisation, filter, paging) => listEvents(database, organisation, filter, paging),
+    find: (organisation, places) => findEvents(database, organisation, places),
     rejected: (organisation, filter, paging) => listRejected(database, organisation, filter, paging),
   };
 }
@@ -141,9 +144,11 @@ function siteService({ database, ledger }: Parts): SiteService {
   return {
     list: (organisation, sites, paging) => listSites(database, organisation, sites, paging),
     one: (organisation, site) => oneSite(database, organisation, site),
+    configurations: (organisation, site, at) => configurationsAt(database, organisation, site, at),
     async board(organisation, site, at) {
       const view = await stateAt(ledger, organisation, site, at);
-      return view === null || view.state.site === null ? null : board(view.state, at, view.book);
+      if (view === null || view.state.site === null) return null;
+      return { board: board(view.state, at, view.book), warnings: unspoken(view.book, view.state.site, at) };
     },
     async due(organisation, site, at) {
       const view = await stateAt(ledger, organisation, site, at);
@@ -151,7 +156,8 @@ function siteService({ database, ledger }: Parts): SiteService {
     },
     async limits(organisation, site, at) {
       const view = await stateAt(ledger, organisation, site, at);
-      return view === null || view.state.site === null ? null : effectiveLimits(view.state, at, view.book);
+      if (view === null || view.state.site === null) return null;
+      return { items: effectiveLimits(view.state, at, view.book), warnings: unspoken(view.book, view.state.site, at) };
     },
     async state(organisation, site, at) {
       const view = await stateAt(ledger, organisation, site, at);
@@ -160,8 +166,10 @@ function siteService({ database, ledger }: Parts): SiteService {
   };
 }
 
-function packService({ packs, files }: Shelf): PackService {
+function packService({ shelf: { packs, files }, ledger: { book } }: Parts): PackService {
   return {
+    jurisdictions: book.jurisdictions,
+    unspoken: (place, at) => unspoken(book, place, at),
     list: () => packs,
     one(id) {
       const found = files.find(({ pack }) => pack?.id === id);

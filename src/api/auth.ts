@@ -1,6 +1,6 @@
 import type { Request, Response } from 'express';
 import { ipKeyGenerator, rateLimit } from 'express-rate-limit';
-import { hasScope, type Key, mayUseSite } from './keys.js';
+import { hasScope, type Key, maySendAs, mayUseSite, ownSource } from './keys.js';
 import type { Access } from './operation.js';
 import { Problem } from './problems.js';
 import type { Services } from './services.js';
@@ -73,6 +73,10 @@ export function authenticator(services: Services, failuresAMinute: number): Auth
         also: { scope },
       });
     }
+    // What a process counts is counted over all sites and senders.
+    if (access === 'operator' && (key.sites !== null || key.sources !== null)) {
+      throw new Problem('forbidden', `The key “${key.name}” is bound; this needs one without bounds.`);
+    }
     return key;
   };
 }
@@ -81,6 +85,16 @@ export function authenticator(services: Services, failuresAMinute: number): Auth
 export function requireSite(key: Key, site: string): void {
   if (mayUseSite(key, site)) return;
   throw new Problem('forbidden', `The key “${key.name}” is not for the site ${site}.`, { also: { site } });
+}
+
+/**
+ * For what the API itself writes: it is sent as `ownSource`, and a key that is bound to senders sends as nobody else.
+ * @throws Problem `forbidden`.
+ */
+export function requireOwnSender(key: Key): void {
+  if (maySendAs(key, ownSource)) return;
+  const detail = `The key “${key.name}” is bound to senders, and what this address writes is sent as ${ownSource}. Send the event under a sender of the key (POST /v1/events), or use a key that is for ${ownSource} too.`;
+  throw new Problem('forbidden', detail, { also: { source: ownSource } });
 }
 
 function client(request: Request): string {

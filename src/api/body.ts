@@ -1,7 +1,8 @@
 import type { IncomingMessage } from 'node:http';
-import { type JsonOutline, outline, parseJson } from './json.js';
+import { outline, parseJson } from './json.js';
 import type { BodySpec } from './operation.js';
 import { Problem } from './problems.js';
+import { repeatedNames } from './repeated.js';
 
 export interface BodyCaps {
   /** Bytes of one body. */
@@ -132,6 +133,9 @@ export function jsonBody(
 ): unknown {
   if (bytes.length === 0 && !spec.required) return undefined;
   checkMediaType(contentType, [jsonType]);
-  const shape: JsonOutline = outline(bytes);
-  return parseJson(bytes, shape);
+  const shape = outline(bytes);
+  const value = parseJson(bytes, shape);
+  const errors = repeatedNames(bytes, value, shape);
+  if (errors.length > 0) throw new Problem('invalid-body', undefined, { errors: errors.slice(0, 20) });
+  return value;
 }

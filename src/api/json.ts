@@ -7,13 +7,18 @@ export const maxDepth = 64;
 export interface JsonOutline {
   /** Deepest nesting of objects and arrays; counting stops just above `maxDepth`. */
   readonly depth: number;
+  /** Fields of all its objects together: colons outside of texts. */
+  readonly members: number;
   /** Bytes of each element, when the body is an array. */
   readonly elements?: readonly number[];
+  /** Fields of the elements up to and including each one. */
+  readonly membersUpTo?: readonly number[];
 }
 
 const quote = 0x22;
 const backslash = 0x5c;
 const comma = 0x2c;
+const colon = 0x3a;
 const openSquare = 0x5b;
 const closeSquare = 0x5d;
 const openCurly = 0x7b;
@@ -21,19 +26,24 @@ const closeCurly = 0x7d;
 const space = 0x20;
 
 /**
- * One pass over the bytes: how deep they nest and, for an array, how large each element is. It judges nothing else;
- * JSON.parse does. Needed first because JSON.parse recurses, and because a batch's caps should cost no parsing.
+ * One pass over the bytes: how deep they nest, how many fields they have and, for an array, how large each element is.
+ * It judges nothing else; JSON.parse does. Needed first because JSON.parse recurses, and because a batch's caps should
+ * cost no parsing.
  */
 export function outline(bytes: Uint8Array): JsonOutline {
   let depth = 0;
   let deepest = 0;
   let topIsArray: boolean | undefined;
   let elementStart = 0;
+  let members = 0;
   const elements: number[] = [];
+  const membersUpTo: number[] = [];
   for (let i = 0; i < bytes.length; i++) {
     const byte = bytes[i];
     if (byte === quote) {
       for (i++; i < bytes.length && bytes[i] !== quote; i++) if (bytes[i] === backslash) i++;
+    } else if (byte === colon) {
+      members++;
     } else if (byte === openCurly || byte === openSquare) {
       if (depth === 0 && topIsArray === undefined) {
         topIsArray = byte === openSquare;
@@ -45,14 +55,16 @@ export function outline(bytes: Uint8Array): JsonOutline {
     } else if (byte === closeCurly || byte === closeSquare) {
       if (depth === 1 && topIsArray === true && (elements.length > 0 || !blank(bytes, elementStart, i))) {
         elements.push(i - elementStart);
+        membersUpTo.push(members);
       }
       depth--;
     } else if (byte === comma && depth === 1 && topIsArray === true) {
       elements.push(i - elementStart);
+      membersUpTo.push(members);
       elementStart = i + 1;
     }
   }
-  return topIsArray === true ? { depth: deepest, elements } : { depth: deepest };
+  return topIsArray === true ? { depth: deepest, members, elements, membersUpTo } : { depth: deepest, members };
 }
 
 function blank(bytes: Uint8Array, from: number, to: number): boolean {
@@ -66,7 +78,7 @@ const utf8 = new TextDecoder('utf-8', { fatal: true });
  * The value of a JSON body.
  * @throws Problem `invalid-json` or `too-deep`.
  */
-export function parseJson(bytes: Uint8Array, { depth }: JsonOutline = outline(bytes)): unknown {
+export function parseJson(bytes: Uint8Array, { depth }: Pick<JsonOutline, 'depth'> = outline(bytes)): unknown {
   if (depth > maxDepth) {
     throw new Problem('too-deep', `The body nests more than ${maxDepth} levels deep.`, { also: { limit: maxDepth } });
   }

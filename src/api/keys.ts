@@ -31,3 +31,15 @@ export function mayUseSite(key: Key, site: string): boolean {
 export function maySendAs(key: Key, source: string): boolean {
   return key.sources === null || key.sources.includes(source);
 }
+
+/** The sender name under which the API writes what people do at its other addresses. */
+export const ownSource = 'stepwedge/api';
+
+/** Whether all that `other` may reach, `key` may reach as well. Only `admin` keys make keys, and it includes the rest. */
+export function isWithin(other: Pick<Key, 'sites' | 'sources'>, key: Key): boolean {
+  return within(other.sites, key.sites) && within(other.sources, key.sources);
+}
+
+function within(asked: readonly string[] | null, bound: readonly string[] | null): boolean {
+  return bound === null || (asked !== null && asked.every((one) => bound.includes(one)));
+}

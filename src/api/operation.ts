@@ -127,9 +127,11 @@ export function operation<
 /** A name in the path that no thing can have is simply not found. */
 function readParams(schema: z.ZodObject, given: Readonly<Record<string, string>>): unknown {
   const result = schema.safeParse(given);
-  if (!result.success)
-    throw new Problem('not-found', 'No such address: a name in it has characters that names cannot have.');
-  return result.data;
+  if (result.success) return result.data;
+  const [first] = faultsOf(result.error, schema, given);
+  const detail =
+    first === undefined ? 'No such address.' : `No such address: ${first.pointer.slice(1)} ${first.message}.`;
+  throw new Problem('not-found', detail);
 }
 
 function readBody(schema: z.ZodType, required: boolean, json: unknown): unknown {

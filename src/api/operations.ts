@@ -3,7 +3,7 @@ import { acknowledgeFinding, resolveFinding, snoozeFinding } from './resources/f
 import { findingChanges, getFinding, listFindings } from './resources/findings.js';
 import { getBoard, getDue, getLimits } from './resources/board.js';
 import { getEvents, getRejected } from './resources/events.js';
-import { getMetrics, healthLive, healthReady } from './resources/health.js';
+import { getEntrance, getMetrics, healthLive, healthReady } from './resources/health.js';
 import { postEvents } from './resources/intake.js';
 import { createKey, listKeys, revokeKey } from './resources/keys.js';
 import { getPack, listPacks } from './resources/packs.js';
@@ -31,6 +31,7 @@ export const operations: readonly Operation[] = [
   listKeys,
   createKey,
   revokeKey,
+  getEntrance,
   healthLive,
   healthReady,
   getMetrics,

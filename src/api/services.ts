@@ -1,3 +1,4 @@
+import type { EventPlace, StandingConfigurations } from '../ledger/configurations.js';
 import type { RejectedEvent } from '../ledger/queries.js';
 import type { Logger } from 'pino';
 import type { Registry } from 'prom-client';
@@ -7,6 +8,8 @@ import type { EffectiveLimit } from '../engine/limits.js';
 import type { Finding, FindingState } from '../engine/finding.js';
 import type { SiteState } from '../engine/state.js';
 import type { Accepted, EventFault, Incoming } from '../ledger/results.js';
+import type { Place } from '../packs/book.js';
+import type { Unspoken } from '../packs/jurisdictions.js';
 import type { Pack, Severity } from '../packs/model.js';
 import type { Key, Scope } from './keys.js';
 
@@ -75,6 +78,8 @@ export interface EventService {
   accept(organisation: string, events: readonly Incoming[]): Promise<Accepted>;
   recordRejected(organisation: string, refused: readonly Refused[]): Promise<void>;
   list(organisation: string, filter: EventFilter, paging: Paging): Promise<Page<StoredEvent>>;
+  /** Those of the events that are in the ledger, with their types. */
+  find(organisation: string, places: readonly EventPlace[]): Promise<readonly (EventPlace & { type: string })[]>;
   rejected(organisation: string, filter: RejectedFilter, paging: Paging): Promise<Page<RejectedEvent>>;
 }
 /** `sites`: those that may be seen; absent: all. Instants are [from, to). */
@@ -86,7 +91,7 @@ export interface EventFilter {
   readonly to?: number | undefined;
 }
 export type RejectedFilter = Pick<EventFilter, 'sites' | 'source' | 'from' | 'to'>;
-export type { RejectedEvent };
+export type { EventPlace, RejectedEvent, StandingConfigurations };
 export interface StoredEvent {
   readonly source: string;
   readonly id: string;
@@ -143,10 +148,12 @@ export interface Changes {
 export interface SiteService {
   list(organisation: string, sites: readonly string[] | undefined, paging: Paging): Promise<Page<SiteRow>>;
   one(organisation: string, site: string): Promise<SiteRow | null>;
+  /** How the site was configured at exactly this instant (ms). */
+  configurations(organisation: string, site: string, at: number): Promise<StandingConfigurations>;
   /** As of an instant; null when there is no such site. */
-  board(organisation: string, site: string, at: number): Promise<Board | null>;
+  board(organisation: string, site: string, at: number): Promise<Warned<{ board: Board }> | null>;
   due(organisation: string, site: string, at: number): Promise<readonly DueItem[] | null>;
-  limits(organisation: string, site: string, at: number): Promise<readonly EffectiveLimit[] | null>;
+  limits(organisation: string, site: string, at: number): Promise<Warned<{ items: readonly EffectiveLimit[] }> | null>;
   state(organisation: string, site: string, at: number): Promise<SiteState | null>;
 }
 export interface SiteRow {
@@ -156,10 +163,17 @@ export interface SiteRow {
   readonly unjudged: string | null;
 }
 
+/** With what of the site's law is not checked. */
+export type Warned<T> = T & { readonly warnings: readonly Unspoken[] };
+
 export interface PackService {
   /** In order of id. */
   list(): readonly Pack[];
   one(id: string): { readonly pack: Pack; readonly text: string } | undefined;
+  /** The places that any of them is for. */
+  readonly jurisdictions: ReadonlySet<string>;
+  /** What of a place's law is not checked at an instant (ms). */
+  unspoken(place: Place, at: number): readonly Unspoken[];
 }
 
 export interface Health {

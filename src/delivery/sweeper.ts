@@ -3,6 +3,7 @@ import type { Transaction } from '../db/port.js';
 import type { Ledger } from '../ledger/context.js';
 import { sweepOver } from '../ledger/fold-site.js';
 import { fetchHeads, saveHeads } from '../ledger/heads.js';
+import { judgedBy } from '../ledger/judged-by.js';
 import { foldFailure } from '../ledger/open-sites.js';
 import { rejudge } from '../ledger/rejudge.js';
 import { forgetRefusals } from '../ledger/rejected.js';
@@ -65,7 +66,7 @@ export class Sweeper {
   }
 
   async #pass(): Promise<number> {
-    const { database, book, now, log, counters } = this.#ledger;
+    const { database, now, log, counters } = this.#ledger;
     counters.sweeps += 1;
     await this.#upkeep.whenDue();
     const forget = now() - this.#forgotten >= hour;
@@ -75,7 +76,7 @@ export class Sweeper {
       if (this.#stopped) break;
       const sites = await database.withOrganisation(organisation, async (tx) => {
         if (forget) await forgetRefusals(tx, organisation, now());
-        return tx.query<{ site: string; anew: boolean }>(dueSites, organisation, now(), book.hash);
+        return tx.query<{ site: string; anew: boolean }>(dueSites, organisation, now(), judgedBy(this.#ledger));
       });
       for (const { site, anew } of sites) {
         if (this.#stopped) break;
@@ -107,7 +108,7 @@ export class Sweeper {
     const sweep = async (tx: Transaction): Promise<boolean> => {
       const head = (await fetchHeads(tx, organisation, [site], 'unlessBusy')).get(site);
       const to = now();
-      if (head === undefined || head.packs_hash !== book.hash || head.unjudged !== null) return false;
+      if (head === undefined || head.packs_hash !== judgedBy(this.#ledger) || head.unjudged !== null) return false;
       if (head.next_due === null || head.next_due > to) return false;
       if (head.next_due <= head.swept_to && head.swept_to > (head.last_at ?? -Infinity)) return false;
       // With the head locked nobody steps this state; it is copied at once all the same. Missing: at the next sweep.

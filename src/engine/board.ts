@@ -3,7 +3,7 @@ import type { PackBook } from '../packs/book.js';
 import { severities, type Severity } from '../packs/model.js';
 import { dueList, type DueItem } from './due.js';
 import type { Finding } from './finding.js';
-import type { SiteState, Unevaluable } from './state.js';
+import type { Orphan, SiteState, Unevaluable } from './state.js';
 import { sayDay } from './words.js';
 
 export type LineCondition = 'clear' | 'check' | 'hold';
@@ -17,8 +17,12 @@ export interface Board {
   readonly cards: readonly Card[];
   /** Cards that did not fit: "and 2 more". */
   readonly more: number;
+  /** Of law or a standard, over since a later run in range, and nobody has said yet why: no card, and not gone. */
+  readonly standing: readonly Standing[];
   readonly due: readonly DueItem[];
   readonly weekly: readonly WeeklyItem[];
+  /** What people did that no finding covers any more, latest first: to be looked at once and done again, or let be. */
+  readonly orphans: readonly Orphan[];
 }
 export interface Station {
   readonly id: string;
@@ -42,6 +46,8 @@ export interface Card {
   readonly findings: readonly string[];
   readonly count: number;
 }
+/** What a card was, once there is nothing to do at once any more. */
+export type Standing = Omit<Card, 'state' | 'doNow' | 'nextTest' | 'caution'>;
 export interface WeeklyItem {
   readonly kind: 'advice' | 'notEvaluable';
   /** The rules it speaks of; several where they lack the same fact. */
@@ -50,6 +56,9 @@ export interface WeeklyItem {
   readonly text: string;
   readonly since: number;
   readonly finding?: string;
+  /** Of what could not be judged: the facts that are missing, and the types of events that would supply them. */
+  readonly missing?: readonly string[];
+  readonly send?: readonly string[];
 }
 
 const mostCards = 3;
@@ -58,7 +67,11 @@ const week = 7 * 86_400_000;
 /** The board at `at`; a pure function of the state, which must stand there (see `advance`). It hides nothing from lists. */
 export function board(state: SiteState, at: number, book: PackBook): Board {
   const open = Object.values(state.findings);
-  const cards = cardsOf(open, at);
+  const shown = open.filter((finding) => isShown(finding, at));
+  const cards = cardsOf(
+    shown.filter(({ easedAt }) => easedAt === undefined),
+    book,
+  );
   const stations = (of: 'line' | 'tube'): Station[] =>
     Object.values(of === 'line' ? state.lines : state.tubes)
       .filter(({ config }) => config.ended !== true)
@@ -78,33 +91,41 @@ export function board(state: SiteState, at: number, book: PackBook): Board {
     tubes,
     cards: cards.slice(0, mostCards),
     more: Math.max(0, cards.length - mostCards),
+    standing: cardsOf(shown.filter(isStanding), book).map(calm),
     due: dueList(state, at, book).filter(({ listed }) => listed),
     weekly: weeklyOf(state, open, at, book),
+    orphans: [...(state.orphans ?? [])].reverse(),
   };
 }
 
-/** Takes space on the board: above advice, announced, not snoozed, and not eased by a later run in range. */
-function isOnBoard(finding: Finding, at: number): boolean {
-  return (
-    finding.severity !== 'advice' &&
-    finding.easedAt === undefined &&
-    (finding.announceAt ?? 0) <= at &&
-    (finding.snoozedUntil ?? 0) <= at
-  );
+/** Takes space on the board: above advice, announced, not snoozed. */
+function isShown(finding: Finding, at: number): boolean {
+  return finding.severity !== 'advice' && (finding.announceAt ?? 0) <= at && (finding.snoozedUntil ?? 0) <= at;
 }
 
-function cardsOf(open: readonly Finding[], at: number): Card[] {
+function isStanding({ easedAt, severity }: Finding): boolean {
+  return easedAt !== undefined && (severity === 'law' || severity === 'standard');
+}
+
+function calm({ what, line, tube, rule, severity, since, findings, count }: Card): Standing {
+  return { what, line, tube, rule, severity, since, findings, count };
+}
+
+/** One card a cause, line and unit: the rule's own, or what its pack says it shares with others. */
+function cardsOf(shown: readonly Finding[], book: PackBook): Card[] {
   const byCause = new Map<string, Finding[]>();
-  for (const finding of open) {
-    if (!isOnBoard(finding, at)) continue;
-    const cause = `${finding.rule}|${finding.line ?? ''}|${finding.tube ?? ''}`;
+  for (const finding of shown) {
+    const cause = `${book.rule(finding.rule)?.cause ?? finding.rule}|${finding.line ?? ''}|${finding.tube ?? ''}`;
     byCause.set(cause, [...(byCause.get(cause) ?? []), finding]);
   }
   return [...byCause.values()].map(card).sort(byUrgency);
 }
 
 function card(findings: Finding[]): Card {
-  const ordered = [...findings].sort((a, b) => rank(b) - rank(a) || b.openedAt - a.openedAt || (a.id < b.id ? -1 : 1));
+  const holds = ({ hold }: Finding) => (hold === undefined ? 0 : 1);
+  const ordered = [...findings].sort(
+    (a, b) => holds(b) - holds(a) || rank(b) - rank(a) || b.openedAt - a.openedAt || (a.id < b.id ? -1 : 1),
+  );
   const first = ordered[0] as Finding;
   return {
     state: findings.some(({ hold }) => hold !== undefined) ? 'hold' : 'check',
@@ -147,25 +168,34 @@ function weeklyOf(state: SiteState, open: readonly Finding[], at: number, book: 
   return items.sort((a, b) => a.since - b.since || ((a.rules[0] ?? '') < (b.rules[0] ?? '') ? -1 : 1));
 }
 
-/** One item for each missing piece of information on a line, however many rules wait for it. */
+/** One item a line and record that was left short, however many rules wait for it and however often. */
 function gapsOf(state: SiteState, at: number, book: PackBook): WeeklyItem[] {
   const gaps = new Map<string, Unevaluable[]>();
   for (const gap of Object.values(state.unevaluable)) {
     if (at - gap.latest >= week) continue;
-    const lacking = gap.missing.map(({ fact }) => fact).sort();
-    const key = [gap.line ?? '', ...lacking].join('|');
+    const key = JSON.stringify([gap.line, unique(gap.missing.map(({ send }) => send[0] ?? '')).sort()]);
     gaps.set(key, [...(gaps.get(key) ?? []), gap]);
   }
   const zone = state.site?.zone ?? 'UTC';
   return [...gaps.values()].map((same): WeeklyItem => {
-    const [{ line, missing }] = same as [Unevaluable];
+    const [first] = same as [Unevaluable];
     const rules = same.map(({ rule }) => rule);
     const since = Math.min(...same.map((gap) => gap.since));
-    const titles = rules.map((rule) => book.rule(rule)?.title ?? rule).join('; ');
-    const lacking = missing.map(({ fact }) => facts.get(fact)?.meaning ?? fact).join(', ');
-    const send = [...new Set(missing.flatMap((one) => one.send))].join(' or ');
-    const where = line === undefined ? '' : ` at ${line}`;
-    const text = `Not evaluable${where} since ${sayDay(since, zone)}, missing ${lacking}; send ${send}. Waiting: ${titles}.`;
-    return { kind: 'notEvaluable', rules, line, text, since };
+    const missing = unique(same.flatMap((gap) => gap.missing.map(({ fact }) => fact)));
+    const send = unique(same.flatMap((gap) => gap.missing.flatMap((one) => one.send))).sort();
+    const titles = unique(rules.map((rule) => book.rule(rule)?.title ?? rule)).join('; ');
+    const lacking = listed(unique(missing.map((fact) => facts.get(fact)?.called ?? facts.get(fact)?.meaning ?? fact)));
+    const where = first.line === undefined ? 'Since' : `${first.line}, since`;
+    const text = `${where} ${sayDay(since, zone)}: ${lacking} not recorded. Not judged for want of it: ${titles}.`;
+    return { kind: 'notEvaluable', rules, line: first.line, text, since, missing, send };
   });
+}
+
+function unique(words: readonly string[]): string[] {
+  return [...new Set(words)];
+}
+
+/** "a", "a and b", "a, b and c". */
+function listed(words: readonly string[]): string {
+  return [words.slice(0, -1).join(', '), words.at(-1)].filter((part) => part !== '').join(' and ');
 }

@@ -16,6 +16,7 @@ import type { Touched } from './touched.js';
 interface CompiledCheck {
   readonly check: Said<Check>;
   readonly when: CompiledCondition;
+  readonly clearedBy?: CompiledCondition;
   readonly messages: readonly { readonly when?: CompiledCondition; readonly say: string }[];
 }
 
@@ -32,6 +33,7 @@ function checksOn(rules: RuleSet, type: string): readonly CompiledCheck[] {
     list = (rules.checksOn.get(type) ?? []).map((check) => ({
       check,
       when: compileCondition(check.when),
+      clearedBy: check.clearedBy && compileCondition(check.clearedBy),
       messages: check.messages.map(({ when, say: text }) => ({
         when: when === undefined ? undefined : compileCondition(when),
         say: text,
@@ -50,14 +52,14 @@ export interface Evaluation {
 }
 export type Probe = (evaluation: Evaluation) => void;
 
-/** Judge every check that listens to the event; the touched findings are added to `touched`. */
-export function runChecks(moment: Moment, touched: Touched, probe?: Probe): void {
+/** Judge every check that listens to the event, or those about one thing; touched findings are added to `touched`. */
+export function runChecks(moment: Moment, touched: Touched, probe?: Probe, about?: Check['about']): void {
   const { event, state, rules } = moment;
   if (event === undefined) return;
   const instrument: (boolean | undefined)[] = [];
   for (const one of checksOn(rules, event.type)) {
     const { check, when } = one;
-    if (!selects(check.for, moment.scene)) continue;
+    if ((about !== undefined && check.about !== about) || !selects(check.for, moment.scene)) continue;
     const ladders = new Map<string, Verdict[]>();
     const read = reader(moment, ladders);
     const result = when.evaluate(read);
@@ -67,8 +69,9 @@ export function runChecks(moment: Moment, touched: Touched, probe?: Probe): void
     if (topic === undefined) continue;
     if (check.about === 'instrument') instrument.push(result);
     const lasting = `${check.id}|${passing.has(check.about) ? lineTopic(moment) : topic}`;
-    if (result === undefined) {
-      noteUnevaluable(moment, check, lasting, when.reads, ladders);
+    const retested = result === undefined && one.clearedBy?.evaluate(read) === true;
+    if (result === undefined && !retested) {
+      noteUnevaluable(moment, check, lasting, when.missing(read), ladders);
       continue;
     }
     if (lasting in state.unevaluable) delete state.unevaluable[lasting];
@@ -238,25 +241,30 @@ function topicOf(check: Said<Check>, moment: Moment): string | undefined {
   }
 }
 
-/** Missing facts are visible, with the event that would supply them; a limit that says nothing here is no gap. */
+/**
+ * Missing facts are visible, with the event that would supply them (law L19). No gap is a limit that says nothing here,
+ * nor what this event may report and does not: a level read alone lacks no temperature, a coin no densitometer.
+ */
 function noteUnevaluable(
   moment: Moment,
   check: Said<Check>,
   key: string,
-  reads: readonly string[],
+  open: readonly string[],
   ladders: ReadonlyMap<string, Verdict[]>,
 ): void {
-  const missing = new Set<string>();
-  for (const name of reads) {
-    if (!name.startsWith('limit:')) {
-      if (readFact(moment, name) === undefined) missing.add(name);
-    } else if ((ladders.get(name)?.length ?? 0) > 0) {
-      for (const fact of missingFor(moment, name.slice(6))) missing.add(fact);
-    }
-  }
-  if (missing.size === 0) return;
+  const names = open.flatMap((name) => {
+    if (!name.startsWith('limit:')) return [name];
+    return (ladders.get(name)?.length ?? 0) > 0 ? missingFor(moment, name.slice(6)) : [];
+  });
+  const isAside = (fact: string) => {
+    const known = catalogue.get(fact);
+    return known?.aside === true && moment.event !== undefined && known.fedBy.includes(moment.event.type);
+  };
+  const list = [...new Set(names)]
+    .filter((fact) => !isAside(fact))
+    .map((fact) => ({ fact, send: catalogue.get(fact)?.fedBy ?? [] }));
+  if (list.length === 0) return;
   const known = moment.state.unevaluable[key];
-  const list = [...missing].map((fact) => ({ fact, send: catalogue.get(fact)?.fedBy ?? [] }));
   if (known === undefined)
     moment.state.unevaluable[key] = {
       rule: check.id,

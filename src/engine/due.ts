@@ -1,5 +1,5 @@
 import type { PackBook } from '../packs/book.js';
-import type { Severity } from '../packs/model.js';
+import type { Duty, Severity } from '../packs/model.js';
 import { before, clockUnits, isWorkingDay, lastWorkingDay, localDate } from './calendar.js';
 import { dutyMoment } from './duties/instances.js';
 import { chainAt, type DueRung, dueRungs } from './duties/rungs.js';
@@ -26,6 +26,8 @@ export interface DueItem {
   readonly severity: Severity;
   /** Films or follow-ups owed. */
   readonly count?: number;
+  /** What an `obligation.done` names to say that it was done, where one can. */
+  readonly obligation?: string;
   readonly chain: readonly Verdict[];
 }
 
@@ -68,10 +70,16 @@ export function dueList(state: SiteState, at: number, book: PackBook): DueItem[]
       overdue: due <= at,
       severity: severityWhenDue(rungs, due) ?? duty.severity ?? 'advice',
       count: count > 0 ? count : undefined,
+      obligation: obligationOf(duty),
       chain,
     });
   }
   return together(items).sort((a, b) => a.due - b.due || (a.rule < b.rule ? -1 : 1));
+}
+
+function obligationOf({ must }: Duty): string | undefined {
+  const name = must.find(({ event }) => event === 'obligation.done')?.with['obligation']?.[0];
+  return name === undefined ? undefined : String(name);
 }
 
 function isClock(unit: keyof typeof clockUnits | undefined): boolean {

@@ -5,6 +5,7 @@ import type { Rule, Severity } from '../packs/model.js';
 import { severities } from '../packs/model.js';
 import { readFact } from './facts/index.js';
 import type { Finding, Verdict } from './finding.js';
+import { forget, keepOpen } from './open-findings.js';
 import { namedBound, standingBound } from './ladder.js';
 import type { Moment } from './moment.js';
 import { pushCapped } from './ring.js';
@@ -73,6 +74,7 @@ export function say(
     if (name in also) return also[name];
     if (name === 'line') return moment.line?.id;
     if (name === 'tube') return moment.tube?.id;
+    if (name === 'bath') return moment.bath?.name;
     const [head, ...rest] = name.split('.');
     const limit = rest.join('.');
     if (head === 'limit' || head === 'short' || head === 'over' || head === 'who') {
@@ -132,19 +134,6 @@ export function openFinding(state: SiteState, spoken: Firing, opening: Opening):
   };
   keepOpen(state, finding);
   return finding;
-}
-
-/** Open findings are bounded: the oldest falls out of the state (never out of the record) and is counted. */
-function keepOpen(state: SiteState, finding: Finding): void {
-  const ids = Object.keys(state.findings);
-  if (ids.length >= caps.findings) {
-    const oldest = ids.reduce((a, b) =>
-      (state.findings[a]?.openedAt ?? 0) <= (state.findings[b]?.openedAt ?? 0) ? a : b,
-    );
-    delete state.findings[oldest];
-    state.dropped['findings'] = (state.dropped['findings'] ?? 0) + 1;
-  }
-  state.findings[finding.id] = finding;
 }
 
 /** The rule fired again in the same spell: severity may only rise, a changed message is a new line of its story. */
@@ -208,8 +197,6 @@ export function closeFinding(
   finding.state = how;
   finding.closedAt = at;
   finding.closedBy = by;
-  delete state.findings[finding.id];
-  const spell = `${finding.rule}|${finding.topic}`;
-  if (state.spells[spell] === finding.id) delete state.spells[spell];
+  forget(state, finding);
   pushCapped(state, 'closed', state.closed, finding, caps.closed);
 }

@@ -6,12 +6,16 @@ import { apply } from './apply/index.js';
 import { configure } from './apply/site.js';
 import { siteDay } from './calendar.js';
 import { runChecks, type Probe } from './checks.js';
-import { dutiesAt, lookAtDuties, nextLook, owedAtWork, refreshDuties } from './duties/index.js';
+import { dutiesAt, lookAtDuties, owedAtWork } from './duties/index.js';
+import { beginDuties } from './duties/refresh.js';
+import { nextLook } from './duties/schedule.js';
 import type { Finding } from './finding.js';
 import { closeFinding } from './findings.js';
+import { putInForce } from './in-force.js';
 import { momentOf } from './moment.js';
 import { applyPeople } from './people.js';
 import { refKey, refOf } from './refs.js';
+import { linesOf, seenBy } from './round.js';
 import type { SiteState } from './state.js';
 import { Touched } from './touched.js';
 
@@ -70,11 +74,15 @@ export function step(state: SiteState, event: AnyEvent, book: PackBook, probe?: 
   const base = { at: event.at, state, site, rules, event };
   if (event.type === 'site.configured') putInForce(state, site, rules, event.at, touched);
   // A fill of another kind of chemistry is under other duties.
-  else if (event.type === 'chemistry.changed') refreshDuties(base);
+  else if (event.type === 'chemistry.changed') beginDuties(base);
   countFilms(state, rules, event, touched);
   dutiesAt(base, touched);
   const moment = momentOf(state, rules, event);
   if (moment !== undefined) runChecks(moment, touched, probe);
+  for (const line of linesOf(state, event)) {
+    const ofLine = momentOf(state, rules, seenBy(state, line.id, event));
+    if (ofLine !== undefined) runChecks(ofLine, touched, probe, 'line');
+  }
   applyPeople(state, event, touched);
   state.nextDue = nextInstant(state, site, book);
   return touched.list();
@@ -181,20 +189,6 @@ function turnDay(state: SiteState, site: SiteConfig, end: number, to: number, du
   const target = waiting !== null ? end : Math.max(end, Math.min(to, due, book.at(end, site).to));
   state.day = siteDay(target, (state.site ?? site).zone);
   state.at = Math.max(end, state.day.start);
-}
-
-/** Duties and findings follow the rules and lines in force; what is said by a rule no longer in force lapses. */
-function putInForce(state: SiteState, site: SiteConfig, rules: RuleSet, at: number, touched: Touched): void {
-  refreshDuties({ at, state, site, rules });
-  for (const finding of Object.values(state.findings)) {
-    const gone = !rules.rules.has(finding.rule);
-    const ended = finding.line !== undefined && state.lines[finding.line]?.config.ended === true;
-    if (!gone && !ended) continue;
-    closeFinding(state, finding, 'lapsed', at, {
-      reason: gone ? 'the rule is no longer in force' : 'the line has ended',
-    });
-    touched.add(finding);
-  }
 }
 
 /** A new fill ends what was said of the old one. */

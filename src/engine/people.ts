@@ -3,8 +3,9 @@ import { isLocalDate } from '../events/instant.js';
 import { startOfDate } from './calendar.js';
 import type { Finding } from './finding.js';
 import { closeFinding, addEvidence } from './findings.js';
-import { refOf } from './refs.js';
-import type { SiteState } from './state.js';
+import { refKey, refOf } from './refs.js';
+import { pushCapped } from './ring.js';
+import { caps, type SiteState } from './state.js';
 import type { Touched } from './touched.js';
 
 /** Where people's work is addressed to: a finding's id, or the rule, topic and an instant the finding covers. */
@@ -15,12 +16,15 @@ interface Address {
   readonly instant?: string;
 }
 
-/** Acknowledgement, snooze, resolution and confirmed cause attach to the finding they cover, or are counted as orphans. */
+/** Acknowledgement, snooze, resolution and confirmed cause attach to the finding they cover, or are kept as orphans. */
 export function applyPeople(state: SiteState, event: AnyEvent, touched: Touched): void {
   if (!isPeoples(event)) return;
   const finding = find(state, event.data, event.at);
   if (finding === undefined) {
-    state.dropped['orphaned'] = (state.dropped['orphaned'] ?? 0) + 1;
+    const { finding: named, rule, topic, instant } = event.data;
+    const at = instant === undefined ? undefined : Date.parse(instant);
+    const orphan = { ref: refOf(event), finding: named, rule, topic, instant: at };
+    pushCapped(state, 'orphans', (state.orphans ??= []), orphan, caps.orphans);
     return;
   }
   touched.add(finding);
@@ -61,28 +65,53 @@ type Peoples = Extract<
 >;
 
 function isPeoples(event: AnyEvent): event is Peoples {
-  return event.type.startsWith('finding.') || event.type === 'cause.confirmed';
+  return isOfPeople(event.type);
+}
+
+function isOfPeople(type: string): boolean {
+  return type.startsWith('finding.') || type === 'cause.confirmed';
 }
 
 export function isOpen(finding: Finding): boolean {
   return finding.state === 'open' || finding.state === 'acknowledged';
 }
 
+/**
+ * By id; else by rule, topic and instant. A late, corrected or retracted event may give the same thing another id: then
+ * it is the finding that keeps the named event as evidence, or the only one of its kind that covers the instant. Two
+ * that could be meant are none.
+ */
 function find(state: SiteState, { finding: id, rule, topic, instant }: Address, now: number): Finding | undefined {
-  const all = () => [...Object.values(state.findings), ...[...state.closed].reverse()];
-  if (id !== undefined) {
-    const exact =
-      (Object.hasOwn(state.findings, id) ? state.findings[id] : undefined) ??
-      state.closed.find((finding) => finding.id === id);
-    if (exact !== undefined) return exact;
-  }
-  if (rule === undefined || topic === undefined) return undefined;
+  const all = [...Object.values(state.findings), ...[...state.closed].reverse()];
+  const exact = id === undefined ? undefined : all.find((finding) => finding.id === id);
+  if (exact !== undefined || rule === undefined || topic === undefined) return exact;
   const at = instant === undefined ? now : Date.parse(instant);
-  return all().find(
-    (finding) =>
-      finding.rule === rule &&
-      finding.topic === topic &&
-      finding.openedAt <= at &&
-      at <= (finding.closedAt ?? Infinity),
+  const covering = all.filter(
+    (finding) => finding.rule === rule && finding.openedAt <= at && at <= (finding.closedAt ?? Infinity),
   );
+  const named = covering.find((finding) => finding.topic === topic) ?? covering.find((one) => keeps(one, topic));
+  if (named !== undefined) return named;
+  const kin = covering.filter((finding) => kind(finding.topic) === kind(topic) && at <= lastEvidence(finding));
+  return kin.length === 1 ? kin[0] : undefined;
+}
+
+/** Whether the event that a topic names (`run:pms/e-17`) is among a finding's evidence. */
+function keeps({ evidence }: Finding, topic: string): boolean {
+  return evidence.some((ref) => byEvent.some((of) => topic === `${of}:${refKey(ref)}`));
+}
+
+/** Kinds of topics that are named by an event. */
+const byEvent = ['run', 'event', 'film'];
+
+/** What of a topic does not hang on the id of an event: of a run that it is one, of a fill its line and bath. */
+function kind(topic: string): string {
+  const [of = ''] = topic.split(':', 1);
+  if (byEvent.includes(of)) return of;
+  return of === 'fill' ? topic.split('/', 2).join('/') : topic;
+}
+
+/** Up to where it reaches: what joined it last, or, if it lasts until something ends it, for ever. */
+function lastEvidence({ topic, evidence }: Finding): number {
+  if (topic.startsWith('fill:')) return Infinity;
+  return Math.max(...evidence.filter(({ type }) => !isOfPeople(type)).map(({ at }) => at));
 }

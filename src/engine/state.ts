@@ -34,18 +34,20 @@ export interface SiteState {
   uneased: Record<string, string[]>;
   /** Recently closed ones, newest last: people's late words still attach to them. */
   closed: Finding[];
+  /** What people did that no finding covers, newest last; absent: nothing. */
+  orphans?: Orphan[];
   /** Checks that could not be judged, by `rule|topic`, until they can. */
   unevaluable: Record<string, Unevaluable>;
   /** The next instant at which time alone changes something, or null: when a sweep has to look. */
   nextDue: number | null;
-  /** What fell out of a ring, or could not be attached, by kind. */
+  /** What fell out of a ring, by kind. */
   dropped: Record<string, number>;
 }
 
 export interface Closure {
   readonly from: number;
   /** The instant work resumes (exclusive end). */
-  readonly to: number;
+  to: number;
   readonly line?: string;
   /** True when `to` was given as an instant, not as a date. */
   readonly timed: boolean;
@@ -54,13 +56,14 @@ export interface Closure {
 export interface LineState {
   readonly id: string;
   config: LineConfig;
-  readonly since: number;
   baths: Record<string, BathState>;
   day: { films: number };
   /** Site-days with films since the developer was last replenished or changed, today excluded, and their films. */
   sinceReplenished: { days: number; films: number };
   replenishedAt?: number;
   wedge?: { at: number; steps: number; direction: 'lighter' | 'darker' | 'same' };
+  /** Densities of the reference film, base plus fog first, once a strip that did not differ from it was read. */
+  reference?: { id?: string; lot?: string; densities: number[] };
   fixerClearing?: { fresh?: number; latest?: number; at: number };
   status: { status: 'inUse' | 'outOfUse'; at: number } | null;
 }
@@ -84,7 +87,6 @@ export interface BathState {
 export interface TubeState {
   readonly id: string;
   config: TubeConfig;
-  readonly since: number;
   status: { status: 'inUse' | 'outOfUse'; at: number } | null;
 }
 
@@ -137,6 +139,15 @@ export interface DutyState {
   finding?: string;
 }
 
+/** People's work that found no finding: the event, and what it was addressed to. Instants in ms. */
+export interface Orphan {
+  readonly ref: EventRef;
+  readonly finding?: string;
+  readonly rule?: string;
+  readonly topic?: string;
+  readonly instant?: number;
+}
+
 export interface Unevaluable {
   readonly rule: string;
   readonly topic: string;
@@ -151,6 +162,7 @@ export interface Unevaluable {
 export const caps = {
   films: 1000,
   closed: 100,
+  orphans: 50,
   findings: 500,
   pending: 200,
   evidence: 20,

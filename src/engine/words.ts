@@ -9,6 +9,8 @@ export function sayFact(name: string, value: unknown, zone: string): string | un
   switch (facts.get(name)?.shown) {
     case 'temperature':
       return `${trim(value * 1.8 + 32)} F`;
+    case 'temperatureDifference':
+      return `${trim(value * 1.8)} F`;
     case 'clock':
       return sayClock(value);
     case 'days':
@@ -88,23 +90,29 @@ function trim(value: number): string {
 }
 
 /**
- * Fill the placeholders of a message. A group `[[ … ]]` is left out when a placeholder in it has no value; outside a
+ * Fill the placeholders of a message: `{name}` by its value, `{name|film|films}` by the one word for 1 and the other
+ * for any other value. A group `[[ … ]]` is left out when a placeholder in it has no value; outside a
  * group an unknown value is said as "unknown".
  */
 export function fill(template: string, value: (name: string) => string | undefined): string {
   return template
     .replace(/\[\[(.*?)\]\]/gs, (_, group: string) => {
       let known = true;
-      const said = group.replace(placeholder, (_match, name: string) => {
-        const word = value(name);
+      const said = group.replace(placeholder, (_match, ...names: string[]) => {
+        const word = worded(value, names);
         if (word === undefined) known = false;
         return word ?? '';
       });
       return known ? said : '';
     })
-    .replace(placeholder, (_, name: string) => value(name) ?? 'unknown')
+    .replace(placeholder, (_, ...names: string[]) => worded(value, names) ?? 'unknown')
     .replace(/ {2,}/g, ' ')
     .trim();
 }
 
-const placeholder = /\{([A-Za-z][A-Za-z0-9._-]*)\}/g;
+const placeholder = /\{([A-Za-z][A-Za-z0-9._-]*)(?:\|([^{}|]*)\|([^{}|]*))?\}/g;
+
+function worded(value: (name: string) => string | undefined, [name = '', one, many]: readonly string[]) {
+  const said = value(name);
+  return one === undefined || said === undefined ? said : said === '1' ? one : many;
+}

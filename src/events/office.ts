@@ -32,9 +32,9 @@ export const wasteHandedOver = across(
 
 export const obligationDone = data(
   'A duty that can only be attested was done.',
-  { obligation: 'us-wa/office/garment-check', until: '2027-03-08' },
+  { obligation: 'us-wa-on-hand', until: '2027-03-08' },
   {
-    obligation: ruleId('The obligation, by the id that its pack gives it.', 'us-wa/office/garment-check'),
+    obligation: ruleId('The obligation, by the id that its pack gives it; GET /v1/packs lists them.', 'us-wa-on-hand'),
     until: localDate('Good through this day, when the paper says so.').optional(),
   },
 );

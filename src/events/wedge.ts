@@ -41,7 +41,11 @@ export const stepwedgeRead = oneOf(
         .array(plainNumber(densitySpan, 'An optical density', 0.22))
         .min(2)
         .max(40)
-        .meta({ description: 'Base plus fog first, then the steps.', example: [0.22, 0.4, 0.85, 1.5] })
+        .meta({
+          description:
+            'Base plus fog first, then the steps. Beside a difference of 0 steps they become those of the reference film; later strips are compared with them.',
+          example: [0.22, 0.4, 0.85, 1.5],
+        })
         .optional(),
       difference: difference.optional(),
       reference: id('The reference film it was compared with.', 'ref-2026-01').optional(),

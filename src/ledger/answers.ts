@@ -18,6 +18,8 @@ export interface Fared {
   readonly judged: readonly Judged[];
   /** Sites that could not be judged, and why. */
   readonly unjudged: ReadonlyMap<string, string>;
+  /** By `keyOf`. */
+  readonly notices: ReadonlyMap<string, string>;
 }
 
 /**
@@ -28,7 +30,7 @@ export async function answersFor(
   tx: Transaction,
   organisation: string,
   batch: readonly Incoming[],
-  { fates, fresh, judged, unjudged }: Fared,
+  { fates, fresh, judged, unjudged, notices }: Fared,
 ): Promise<EventResult[]> {
   const named = new Map<string, string[]>();
   const appended = new Set<string>();
@@ -50,7 +52,9 @@ export async function answersFor(
     }
     const findings = named.get(keyOf({ source, id })) ?? [];
     const pending = unjudged.has(site) ? { judgement: 'pending' as const } : {};
-    return { source, id, status: fate.status, findings, ...pending };
+    // Before its site is judged nobody knows what an event will find there.
+    const notice = unjudged.has(site) ? undefined : notices.get(keyOf({ source, id }));
+    return { source, id, status: fate.status, findings, ...(notice === undefined ? {} : { notice }), ...pending };
   });
 }
 

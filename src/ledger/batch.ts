@@ -8,6 +8,7 @@ import type { Ledger } from './context.js';
 import { saveHeads, type SiteHead } from './heads.js';
 import { judgeSite } from './judge-site.js';
 import { KnownNames } from './known.js';
+import { noticesOf } from './notices.js';
 import { openSites, type OpenSite, waitingForReplay } from './open-sites.js';
 import { keyOf } from './read.js';
 import { keepRefusals } from './rejected.js';
@@ -88,7 +89,10 @@ class Batch {
     }
     const changes = await settle(this.#tx, this.#ledger, this.#organisation, judged, now());
     await saveHeads(this.#tx, this.#organisation, heads, now());
-    const results = await answersFor(this.#tx, this.#organisation, this.#batch, { fates, fresh, judged, unjudged });
+    const taken = this.#batch.filter((_, index) => fates[index]?.status !== 'rejected').map(({ event }) => event);
+    const notices = await noticesOf(this.#tx, this.#organisation, this.#ledger.book, taken);
+    const fared = { fates, fresh, judged, unjudged, notices };
+    const results = await answersFor(this.#tx, this.#organisation, this.#batch, fared);
     await this.#keepRefused(results);
     const retry = [...unjudged].filter(
       ([site, reason]) => reason === waitingForReplay || (fresh.get(site) ?? []).some(({ event }) => event.rank === 0),
@@ -98,20 +102,26 @@ class Batch {
 
   /** Sort out what cannot be taken and what came before; append the rest. */
   async #append(open: ReadonlyMap<string, OpenSite>): Promise<{ fates: Fate[]; fresh: Map<string, Incoming[]> }> {
-    const known = new KnownNames(this.#batch, open);
+    const known = new KnownNames(this.#batch, open, this.#ledger.book.obligations);
     await known.prepare(this.#tx, this.#organisation, this.#batch);
     const first = new Map<string, Incoming>();
     const faults = this.#batch.map((incoming) => {
-      const fault = known.faultOf(incoming.event);
+      const fault = known.faultOf(incoming);
       const key = keyOf(incoming.event);
       if (fault === undefined && !first.has(key)) first.set(key, incoming);
       return fault;
     });
     const holders = await append(this.#tx, this.#organisation, [...first.values()], this.#ledger.now());
+    // What was accepted once is a repetition, whatever packs have known since.
+    const refused = this.#batch.filter((_, index) => faults[index] !== undefined).map(({ event }) => event);
+    const earlier = new Map((await holdersOf(this.#tx, this.#organisation, refused)).map((one) => [keyOf(one), one]));
     const fates = this.#batch.map((incoming, index): Fate => {
       const fault = faults[index];
-      if (fault !== undefined) return { status: 'rejected', faults: [fault] };
       const key = keyOf(incoming.event);
+      if (fault !== undefined) {
+        const repeated = earlier.get(key)?.hash === incoming.hash;
+        return repeated ? { status: 'duplicate' } : { status: 'rejected', faults: [fault] };
+      }
       const appended = first.get(key);
       const holder = holders.get(key);
       if (holder === undefined && appended === incoming) return { status: 'accepted' };
@@ -170,9 +180,10 @@ function holderOf({ event: { source, id, site, at }, hash }: Incoming): KeyHolde
   return { source, id, site, hash, at };
 }
 
-function conflict({ event }: Incoming, holder: KeyHolder | undefined): EventFault {
-  const where =
-    holder !== undefined && holder.site !== event.site ? ` at the site ${holder.site}` : ' with other content';
+function conflict({ event, sees }: Incoming, holder: KeyHolder | undefined): EventFault {
+  const elsewhere = holder !== undefined && holder.site !== event.site;
+  const named = elsewhere && (sees?.includes(holder.site) ?? true);
+  const where = named ? ` at the site ${holder.site}` : elsewhere ? ' at another site' : ' with other content';
   return {
     pointer: '/id',
     code: 'id-conflict',

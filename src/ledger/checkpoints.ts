@@ -2,16 +2,17 @@ import { dropCheckpoints, listCheckpoints, readCheckpoint, writeCheckpoints } fr
 import type { Transaction } from '../db/port.js';
 import { compareKeys, type OrderKey } from '../events/order.js';
 import type { SiteState } from '../engine/state.js';
-import type { PackBook } from '../packs/book.js';
+import { type Judge, judgedUpTo } from './judged-by.js';
 import type { Reading } from './read.js';
 
 /** A folded state that a replay can start from: the key of its last event, and how much is folded into it. */
 export interface Checkpoint extends OrderKey {
   /**
-   * Rows of the ledger at or before its key, for the distances between checkpoints alone, and exact but for what was
-   * taken back: such an event changes no state and makes no replay, so it may be counted at the next checkpoint, or not.
+   * Events folded into it: those of the ledger at or before its key, without the ones that were taken back. For the
+   * distances between checkpoints.
    */
   readonly events: number;
+  /** See `judgedUpTo`. */
   readonly packs_hash: string;
 }
 export interface NewCheckpoint extends Checkpoint {
@@ -24,13 +25,13 @@ export function checkpointsOf(reading: Reading, organisation: string, site: stri
 }
 
 /**
- * The newest checkpoint that a replay may start from: strictly before `before`, and judged by packs that are still the
- * ones in force up to it.
+ * The newest checkpoint that a replay may start from: strictly before `before`, and folded by the present code under
+ * packs that are still the ones in force up to it.
  * @param known newest first.
  */
-export function startingPoint(known: readonly Checkpoint[], book: PackBook, before?: OrderKey): Checkpoint | undefined {
+export function startingPoint(known: readonly Checkpoint[], judge: Judge, before?: OrderKey): Checkpoint | undefined {
   return known.find(
-    (one) => (before === undefined || compareKeys(one, before) < 0) && one.packs_hash === book.hashUpTo(one.at),
+    (one) => (before === undefined || compareKeys(one, before) < 0) && one.packs_hash === judgedUpTo(judge, one.at),
   );
 }
 
@@ -46,10 +47,13 @@ export async function stateOf(
   return rows[0]?.state;
 }
 
-/** A checkpoint of a state that stands at its last event; undefined before the first. */
-export function checkpointOf(state: SiteState, events: number, book: PackBook): NewCheckpoint | undefined {
+/**
+ * A checkpoint of a state that stands at its last event; undefined before the first.
+ * @param events how many are folded into it.
+ */
+export function checkpointOf(state: SiteState, events: number, judge: Judge): NewCheckpoint | undefined {
   if (state.last === null) return undefined;
-  return { ...state.last, events, packs_hash: book.hashUpTo(state.last.at), state: JSON.stringify(state) };
+  return { ...state.last, events, packs_hash: judgedUpTo(judge, state.last.at), state: JSON.stringify(state) };
 }
 
 /**

@@ -13,7 +13,7 @@ export interface SiteHead {
   last_rank: number | null;
   last_source: string | null;
   last_id: string | null;
-  /** Hash of the packs that the stored findings were judged by. */
+  /** What the stored findings were judged by; see `judgedBy`. */
   packs_hash: string;
   next_due: number | null;
   /** Stored findings stand at this instant, or at the last event if that is later. */
@@ -45,9 +45,9 @@ export async function beginSites(
   organisation: string,
   sites: readonly string[],
   now: number,
-  packsHash: string,
+  judge: string,
 ): Promise<void> {
-  await tx.execute(createHeads, organisation, JSON.stringify(sites), now, packsHash);
+  await tx.execute(createHeads, organisation, JSON.stringify(sites), now, judge);
 }
 
 export async function saveHeads(

@@ -5,8 +5,9 @@ import { type Checkpoint, checkpointOf, checkpointsOf, type NewCheckpoint, start
 import type { Ledger } from './context.js';
 import { answerOf, type Folded, stepOn } from './fold-site.js';
 import type { SiteHead } from './heads.js';
+import { judgedBy } from './judged-by.js';
 import { foldFailure, type OpenSite, waitingForReplay } from './open-sites.js';
-import { answerUpTo, countRows, type TouchedFinding } from './meet.js';
+import { answerUpTo, countOn, type TouchedFinding } from './meet.js';
 import { counts, entryOf, replay } from './replay.js';
 import type { Incoming } from './results.js';
 import type { Judged } from './settle.js';
@@ -39,16 +40,19 @@ export async function judgeSite(
   takenBack: OrderKey | undefined,
 ): Promise<SiteAnswer | Unjudged> {
   const { book, fold, counters, replayInline } = ledger;
+  const judge = judgedBy(ledger);
   const inOrder = events.map(({ event }) => event);
-  const otherPacks = head.packs_hash !== book.hash;
+  const otherPacks = head.packs_hash !== judge;
   const late = earliest(entry, inOrder, takenBack);
   if (entry !== undefined && !otherPacks && late === undefined) {
     try {
       const folded = stepOn(fold, book, entry, inOrder, head.swept_to);
-      const due = head.events - entry.checkpointed >= ledger.spacing;
-      const checkpoint = due ? checkpointOf(entry.state, head.events, book) : undefined;
-      const after = { ...entry, version: head.version, checkpointed: checkpoint?.events ?? entry.checkpointed };
-      standAt(head, after, folded, book.hash);
+      const events = entry.folded + inOrder.filter((event) => counts(event, entry.retracted)).length;
+      const due = events - entry.checkpointed >= ledger.spacing;
+      const checkpoint = due ? checkpointOf(entry.state, events, ledger) : undefined;
+      const checkpointed = checkpoint?.events ?? entry.checkpointed;
+      const after = { ...entry, version: head.version, folded: events, checkpointed };
+      standAt(head, after, folded, judge);
       const all = checkpoint === undefined ? made : [checkpoint, ...made];
       return { entry: after, judged: { head, folded, cause: 'live' }, made: all, overtaken: [] };
     } catch (error) {
@@ -57,10 +61,11 @@ export async function judgeSite(
   }
   const reading = <T>(work: (tx: Transaction) => Promise<T>) => work(tx);
   const known = await checkpointsOf(reading, organisation, head.site);
-  const start = startingPoint(known, book, late);
+  const start = startingPoint(known, ledger, late);
   const after = late === undefined ? [] : known.filter((one) => compareKeys(one, late) >= 0);
   if (entry === undefined) return { unjudged: unjudged ?? waitingForReplay, overtaken: after };
-  if (head.events - (start?.events ?? 0) > replayInline) return { unjudged: waitingForReplay, overtaken: after };
+  if (entry.folded + events.length - (start?.events ?? 0) > replayInline)
+    return { unjudged: waitingForReplay, overtaken: after };
   try {
     counters.replays += 1;
     const settledAfter = otherPacks ? undefined : latest(inOrder, takenBack);
@@ -76,13 +81,15 @@ export async function judgeSite(
         start?.checkpoint.at ?? Number.MIN_SAFE_INTEGER,
       );
       const folded = answerUpTo(replayed, met, stored, head.next_due);
-      await countRows(tx, organisation, head.site, met, events.length);
-      const same = { ...entry, version: head.version, checkpointed: entry.checkpointed + events.length };
+      const more = replayed.events - met.events;
+      await countOn(tx, organisation, head.site, met, more);
+      const { folded: before, checkpointed } = entry;
+      const same = { ...entry, version: head.version, folded: before + more, checkpointed: checkpointed + more };
       return { entry: same, judged: { head, folded, cause: 'late' }, made, overtaken };
     }
     const folded = await answerOf(ledger, replayed, head.swept_to, touchedSince(tx, organisation, head.site));
     const anew = entryOf(head, replayed);
-    standAt(head, anew, folded, book.hash);
+    standAt(head, anew, folded, judge);
     const judged: Judged = { head, folded, cause: otherPacks ? 'replay' : 'late' };
     return { entry: anew, judged, made: replayed.made, overtaken: replayed.overtaken };
   } catch (error) {
@@ -122,13 +129,13 @@ export function touchedSince(tx: Transaction, organisation: string, site: string
 }
 
 /** The head of a site whose fold stands at its last event. */
-export function standAt(head: SiteHead, entry: SiteEntry, folded: Folded, packsHash: string): void {
+export function standAt(head: SiteHead, entry: SiteEntry, folded: Folded, judge: string): void {
   const { last } = entry.state;
   head.last_at = last?.at ?? null;
   head.last_rank = last?.rank ?? null;
   head.last_source = last?.source ?? null;
   head.last_id = last?.id ?? null;
   head.next_due = folded.nextDue;
-  head.packs_hash = packsHash;
+  head.packs_hash = judge;
   head.unjudged = null;
 }

@@ -1,21 +1,24 @@
 import type { Transaction } from '../db/port.js';
-import type { AnyEvent } from '../events/event.js';
 import { nearest } from '../events/nearest.js';
 import type { OpenSite } from './open-sites.js';
 import type { EventFault, Incoming } from './results.js';
 
 /**
- * Faults that only the site's configuration shows: a site nobody configured, a line or unit that is in none of its
- * configurations. Those of the same batch count as well: the order within a batch does not matter.
+ * Faults that only the site's configuration or the packs show: a site nobody configured, a line or unit that is in none
+ * of its configurations, an obligation that no pack has. Configurations of the same batch count as well: the order within
+ * a batch does not matter.
  */
 export class KnownNames {
   readonly #open: ReadonlyMap<string, OpenSite>;
   readonly #lines = new Map<string, Set<string>>();
   readonly #tubes = new Map<string, Set<string>>();
+  readonly #obligations: ReadonlySet<string>;
   #sites: readonly string[] = [];
 
-  constructor(batch: readonly Incoming[], open: ReadonlyMap<string, OpenSite>) {
+  /** @param obligations what an `obligation.done` may name. */
+  constructor(batch: readonly Incoming[], open: ReadonlyMap<string, OpenSite>, obligations: ReadonlySet<string>) {
     this.#open = open;
+    this.#obligations = obligations;
     for (const { event } of batch) {
       if (event.type === 'site.configured') {
         this.#add(event.site, event.data);
@@ -39,10 +42,22 @@ export class KnownNames {
     this.#sites = rows.map(({ site }) => site);
   }
 
-  faultOf(event: AnyEvent): EventFault | undefined {
+  faultOf({ event, sees }: Incoming): EventFault | undefined {
     const open = this.#open.get(event.site);
     if (open === undefined) {
-      return fault('/site', 'unknown-site', `The site ${event.site} is not configured`, event.site, this.#sites);
+      const known = sees === undefined ? this.#sites : this.#sites.filter((site) => sees.includes(site));
+      return fault('/site', 'unknown-site', `The site ${event.site} is not configured`, event.site, known);
+    }
+    if (event.type === 'obligation.done' && !this.#obligations.has(event.data.obligation)) {
+      const { obligation } = event.data;
+      const known = [...this.#obligations].sort();
+      return fault(
+        '/data/obligation',
+        'unknown-obligation',
+        `No pack has the obligation ${obligation}`,
+        obligation,
+        known,
+      );
     }
     // A site that cannot be judged has no configuration at hand; the fold will cope with a line it does not know.
     if (open.entry === undefined || event.type === 'site.configured') return undefined;

@@ -3,9 +3,9 @@ import type { Transaction } from '../db/port.js';
 import type { Finding } from '../engine/finding.js';
 import type { SiteState } from '../engine/state.js';
 import { compareKeys, type OrderKey } from '../events/order.js';
-import type { PackBook } from '../packs/book.js';
 import { type Checkpoint, stateOf } from './checkpoints.js';
 import type { Folded } from './fold-site.js';
+import { type Judge, judgedUpTo } from './judged-by.js';
 import type { Reading } from './read.js';
 import type { Replayed } from './replay.js';
 
@@ -15,10 +15,10 @@ import type { Replayed } from './replay.js';
  * that place stand as they are.
  */
 
-/** The checkpoints that a replay may meet, oldest first: after all that is new, and true under the present packs. */
-export function meetingPlaces(known: readonly Checkpoint[], book: PackBook, settledAfter: OrderKey): Checkpoint[] {
+/** The checkpoints that a replay may meet, oldest first: after all that is new, and true under the present code and packs. */
+export function meetingPlaces(known: readonly Checkpoint[], judge: Judge, settledAfter: OrderKey): Checkpoint[] {
   return known
-    .filter((one) => compareKeys(one, settledAfter) > 0 && one.packs_hash === book.hashUpTo(one.at))
+    .filter((one) => compareKeys(one, settledAfter) > 0 && one.packs_hash === judgedUpTo(judge, one.at))
     .reverse();
 }
 
@@ -76,13 +76,13 @@ export function answerUpTo(
   return { said, complete: false, gone, nextDue };
 }
 
-/** The checkpoints after a place have so many more rows of the ledger before them. */
-export async function countRows(
+/** The checkpoints at and after a place have so many more events folded into them, or fewer. */
+export async function countOn(
   tx: Transaction,
   organisation: string,
   site: string,
   { at, rank, source, id }: OrderKey,
-  rows: number,
+  more: number,
 ): Promise<void> {
-  await tx.execute(raiseCheckpoints, organisation, site, at, rank, source, id, rows);
+  if (more !== 0) await tx.execute(raiseCheckpoints, organisation, site, at, rank, source, id, more);
 }

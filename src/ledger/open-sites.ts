@@ -4,7 +4,8 @@ import { checkpointsOf, type NewCheckpoint, startingPoint } from './checkpoints.
 import type { Ledger } from './context.js';
 import { isDatabaseError } from './failures.js';
 import { beginSites, fetchHeads, type SiteHead } from './heads.js';
-import { keyOf, type Reading } from './read.js';
+import { judgedBy } from './judged-by.js';
+import { hasMore, keyOf, type Reading } from './read.js';
 import { entryOf, replay } from './replay.js';
 import type { Incoming } from './results.js';
 import type { SiteEntry } from './site-cache.js';
@@ -38,7 +39,7 @@ export async function openSites(
   const heads = await fetchHeads(tx, organisation, sites, 'write');
   const beginning = await sitesToBegin(tx, organisation, batch, heads);
   if (beginning.length > 0) {
-    await beginSites(tx, organisation, beginning, ledger.now(), ledger.book.hash);
+    await beginSites(tx, organisation, beginning, ledger.now(), judgedBy(ledger));
     for (const [site, head] of await fetchHeads(tx, organisation, beginning, 'write')) heads.set(site, head);
   }
   const open = new Map<string, OpenSite>();
@@ -61,12 +62,16 @@ async function stateAtHand(
   if (cached !== undefined) return { head, entry: cached, made: [] };
   if (head.version === 0) {
     const state = ledger.fold.createState();
-    return { head, entry: { version: 0, state, retracted: new Set(), checkpointed: 0 }, made: [] };
+    return { head, entry: { version: 0, state, retracted: new Set(), folded: 0, checkpointed: 0 }, made: [] };
   }
   const reading: Reading = (work) => work(tx);
   const known = await checkpointsOf(reading, organisation, head.site);
-  const start = startingPoint(known, ledger.book);
-  if (head.events - (start?.events ?? 0) > ledger.replayInline) return { head, unjudged: waitingForReplay, made: [] };
+  const start = startingPoint(known, ledger);
+  // What the checkpoint counts is without the events that were taken back: then as many are left at most.
+  const left = head.events - (start?.events ?? 0);
+  const most = ledger.replayInline;
+  const long = left > most && (start === undefined || (await hasMore(reading, organisation, head.site, start, most)));
+  if (long) return { head, unjudged: waitingForReplay, made: [] };
   try {
     ledger.counters.replays += 1;
     const replayed = await replay(reading, ledger, organisation, head.site, { known });

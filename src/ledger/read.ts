@@ -1,5 +1,5 @@
 import type { Transaction } from '../db/port.js';
-import { readLedger, readRetractions } from '../db/sql/read-ledger.js';
+import { hasMoreEvents, readLedger, readRetractions } from '../db/sql/read-ledger.js';
 import { canonicalData } from '../events/canonical.js';
 import type { EventType, SentData } from '../events/catalogue.js';
 import type { AnyEvent } from '../events/event.js';
@@ -46,6 +46,18 @@ export async function* ledgerPages(
     if (last === undefined || rows.length < pageSize) return;
     after = last;
   }
+}
+
+/** Whether a site's ledger goes on for more than `most` events after a key. */
+export async function hasMore(
+  reading: Reading,
+  organisation: string,
+  site: string,
+  { at, rank, source, id }: OrderKey,
+  most: number,
+): Promise<boolean> {
+  const rows = await reading((tx) => tx.query(hasMoreEvents, organisation, site, at, rank, source, id, most));
+  return rows.length > 0;
 }
 
 /** What has no place in the fold: the targets of a site's retractions, by `keyOf`. */

@@ -4,6 +4,7 @@ import { keepCheckpoints } from './checkpoints.js';
 import { answerOf } from './fold-site.js';
 import { fetchHeads, saveHeads, type SiteHead } from './heads.js';
 import { standAt, touchedSince } from './judge-site.js';
+import { judgedBy } from './judged-by.js';
 import { foldFailure } from './open-sites.js';
 import type { Reading } from './read.js';
 import { entryOf, replay, type Replayed } from './replay.js';
@@ -89,17 +90,17 @@ async function conclude(
   head: SiteHead,
   replayed: Replayed | string,
 ): Promise<Conclusion> {
-  const { book } = ledger;
+  const judge = judgedBy(ledger);
   if (typeof replayed === 'string') {
     head.unjudged = replayed;
     await saveHeads(tx, organisation, [head], ledger.now());
     return { judged: false };
   }
-  const cause = head.packs_hash === book.hash ? 'late' : 'replay';
+  const cause = head.packs_hash === judge ? 'late' : 'replay';
   const folded = await answerOf(ledger, replayed, head.swept_to, touchedSince(tx, organisation, head.site));
   const entry = entryOf(head, replayed);
   await keepCheckpoints(tx, ledger, organisation, head.site, replayed.made, replayed.overtaken);
-  standAt(head, entry, folded, book.hash);
+  standAt(head, entry, folded, judge);
   await settle(tx, ledger, organisation, [{ head, folded, cause }], ledger.now());
   await saveHeads(tx, organisation, [head], ledger.now());
   return { judged: true, entry };

@@ -25,8 +25,9 @@ export interface Replayed {
   readonly retracted: Set<string>;
   /** Where the replay began; null: at the first event. */
   readonly start: { readonly checkpoint: Checkpoint; readonly state: string } | null;
-  /** Rows of the ledger that were read, and all up to the state. */
+  /** Rows of the ledger that were read. */
   readonly read: number;
+  /** Events folded into the state, from the first one on. */
   readonly events: number;
   /** Checkpoints of the way, and those that stood there before. */
   readonly made: readonly NewCheckpoint[];
@@ -52,14 +53,15 @@ export interface ReplayRange {
  */
 export async function replay(
   reading: Reading,
-  { fold, book, spacing }: { readonly fold: Fold; readonly book: PackBook; readonly spacing: number },
+  judge: { readonly fold: Fold; readonly book: PackBook; readonly spacing: number },
   organisation: string,
   site: string,
   { before, until, known: atHand, settledAfter }: ReplayRange = {},
 ): Promise<Replayed> {
+  const { fold, book, spacing } = judge;
   const known = atHand ?? (await checkpointsOf(reading, organisation, site));
   const limit = before ?? (until === undefined ? undefined : endOf(until));
-  const checkpoint = startingPoint(known, book, limit);
+  const checkpoint = startingPoint(known, judge, limit);
   const text = checkpoint === undefined ? undefined : await stateOf(reading, organisation, site, checkpoint);
   const start = checkpoint === undefined || text === undefined ? null : { checkpoint, state: text };
   const state = start === null ? fold.createState() : (JSON.parse(start.state) as SiteState);
@@ -70,8 +72,9 @@ export async function replay(
   const range = { after: start?.checkpoint, until };
   let made: NewCheckpoint[] = [];
   let read = 0;
-  const already = start?.checkpoint.events ?? 0;
-  const ahead = settledAfter === undefined ? [] : meetingPlaces(known, book, settledAfter);
+  let events = start?.checkpoint.events ?? 0;
+  let marked = events;
+  const ahead = settledAfter === undefined ? [] : meetingPlaces(known, judge, settledAfter);
   const since = (end: number) => {
     const position = known.findIndex((one) => one === start?.checkpoint);
     return known.slice(end, position < 0 ? known.length : position);
@@ -81,25 +84,27 @@ export async function replay(
       const met = await meet(reading, organisation, site, ahead, state, event);
       if (met !== undefined) {
         const overtaken = since(known.indexOf(met) + 1);
-        return { state, touched, retracted, start, read, events: already + read, made, overtaken, met };
+        return { state, touched, retracted, start, read, events, made, overtaken, met };
       }
       read += 1;
       if (!counts(event, retracted)) continue;
       for (const finding of fold.step(state, event, book)) touched.set(finding.id, finding);
-      if (already + read - (made[0]?.events ?? already) < spacing) continue;
-      const passed = checkpointOf(state, already + read, book);
+      events += 1;
+      if (events - marked < spacing) continue;
+      marked = events;
+      const passed = checkpointOf(state, events, judge);
       if (passed !== undefined) made = thin([passed, ...made], spacing);
     }
   }
-  return { state, touched, retracted, start, read, events: already + read, made, overtaken: since(0) };
+  return { state, touched, retracted, start, read, events, made, overtaken: since(0) };
 }
 
 /** The cached state of a site after a replay. */
 export function entryOf(
   { version }: { readonly version: number },
-  { state, retracted, made, start }: Replayed,
+  { state, retracted, events, made, start }: Replayed,
 ): SiteEntry {
-  return { version, state, retracted, checkpointed: made[0]?.events ?? start?.checkpoint.events ?? 0 };
+  return { version, state, retracted, folded: events, checkpointed: made[0]?.events ?? start?.checkpoint.events ?? 0 };
 }
 
 /** A key after every event of an instant. */

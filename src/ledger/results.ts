@@ -16,6 +16,8 @@ export interface Incoming {
   readonly sent: unknown;
   /** Hash of its content: equal for a repetition. */
   readonly hash: string;
+  /** The sites that an answer may name to whoever sent it; absent: all. */
+  readonly sees?: readonly string[];
 }
 
 export interface EventResult {
@@ -26,6 +28,8 @@ export interface EventResult {
   /** The findings that speak of the event now. */
   readonly findings: readonly string[];
   readonly faults?: readonly EventFault[];
+  /** A sentence, when it was taken but not to the effect that was probably meant. */
+  readonly notice?: string;
   /** Its site could not be judged with it; it is kept and will be. */
   readonly judgement?: 'pending';
 }

@@ -6,7 +6,8 @@ export interface SiteEntry {
   version: number;
   readonly state: SiteState;
   readonly retracted: Set<string>;
-  /** Events folded into the newest checkpoint that was kept. */
+  /** Events folded into the state, and into the newest checkpoint that was kept. */
+  readonly folded: number;
   readonly checkpointed: number;
 }
 

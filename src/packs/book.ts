@@ -1,4 +1,5 @@
 import { createHash } from 'node:crypto';
+import { LRUCache } from 'lru-cache';
 import { canonicalJson } from '../canonical-json.js';
 import { datePlus, dayStart } from '../local-day.js';
 import type { Chart, Check, Duty, Limit, Pack, Rule } from './model.js';
@@ -31,7 +32,14 @@ export class PackBook {
   /** SHA-256 over the packs' content in order of their ids: equal books judge equally. */
   readonly hash: string;
   readonly packs: readonly Pack[];
-  readonly #sets = new Map<string, RuleSet[]>();
+  /** The places that any pack speaks of. */
+  readonly jurisdictions: ReadonlySet<string>;
+  /** What an `obligation.done` may name: what some duty waits for, wherever and whenever it is in force. */
+  readonly obligations: ReadonlySet<string>;
+  /** By zone and those of a place's jurisdictions that a pack speaks of: what a site may list is without end. */
+  readonly #sets = new LRUCache<string, RuleSet[]>({ max: mostPlaces });
+  /** The same by the place itself, which is asked about at every event. */
+  readonly #ofPlace = new WeakMap<Place, RuleSet[]>();
   readonly #rules = new Map<string, Said<Rule>>();
   /** By number of packs begun: they begin one after another. */
   readonly #hashes = new Map<number, string>();
@@ -39,6 +47,8 @@ export class PackBook {
   constructor(packs: readonly Pack[]) {
     this.packs = [...packs].sort((a, b) => (a.id < b.id ? -1 : a.id > b.id ? 1 : 0));
     this.hash = hashOf(this.packs);
+    this.jurisdictions = new Set(this.packs.flatMap(({ jurisdiction }) => jurisdiction ?? []));
+    this.obligations = new Set(this.packs.flatMap(obligationsOf));
     for (const pack of this.packs) for (const rule of pack.rules) this.#rules.set(rule.id, { ...rule, pack });
   }
 
@@ -61,17 +71,21 @@ export class PackBook {
 
   /** The rules in force at `place` at the instant `at` (ms). */
   at(at: number, place: Place): RuleSet {
-    const key = `${place.zone}|${place.jurisdictions.join('|')}`;
-    let sets = this.#sets.get(key);
-    if (sets === undefined) {
-      sets = this.#build(place);
-      this.#sets.set(key, sets);
-    }
+    const sets = this.#ofPlace.get(place) ?? this.#setsOf(place);
     for (let index = sets.length - 1; index >= 0; index--) {
       const set = sets[index];
       if (set !== undefined && set.from <= at) return set;
     }
     throw new Error(`No rule set reaches back to ${at}.`);
+  }
+
+  #setsOf(place: Place): RuleSet[] {
+    const known = place.jurisdictions.filter((one) => this.jurisdictions.has(one)).sort();
+    const key = [place.zone, ...known].join('|');
+    let sets = this.#sets.get(key);
+    if (sets === undefined) this.#sets.set(key, (sets = this.#build(place)));
+    this.#ofPlace.set(place, sets);
+    return sets;
   }
 
   #build(place: Place): RuleSet[] {
@@ -96,6 +110,16 @@ export class PackBook {
 }
 
 const farthestZone = 14 * 3_600_000;
+
+/** Places whose rules are kept ready, with their compiled conditions; another is built again when it is asked about. */
+const mostPlaces = 500;
+
+/** Ids of what a pack's duties take as attested by an `obligation.done`. */
+export function obligationsOf({ rules }: Pack): string[] {
+  const patterns = rules.flatMap((rule) => (rule.kind === 'duty' ? rule.must : []));
+  const names = patterns.flatMap((one) => (one.event === 'obligation.done' ? (one.with['obligation'] ?? []) : []));
+  return [...new Set(names.map(String))];
+}
 
 function hashOf(packs: readonly Pack[]): string {
   return createHash('sha256')

@@ -10,8 +10,12 @@ export interface FactDefinition {
   /** UCUM code of the canonical unit, for quantities. */
   readonly unit?: string;
   /** How messages write it: 76 F, 5:00, 3 d. */
-  readonly shown?: 'temperature' | 'clock' | 'days' | 'date';
+  readonly shown?: 'temperature' | 'temperatureDifference' | 'clock' | 'days' | 'date';
   readonly meaning: string;
+  /** What a person would write down of it, for the weekly list, where the meaning says more than that. */
+  readonly called?: string;
+  /** One of several things that its events may report: an event of these without it is about another, and lacks nothing. */
+  readonly aside?: true;
   /** Event types that supply it; never empty. */
   readonly fedBy: readonly string[];
   /** Allowed words of a text fact. */
@@ -43,6 +47,7 @@ const list: readonly FactDefinition[] = [
     kind: 'text',
     words: ['timed', 'sight'],
     meaning: 'developed by the clock or by looking',
+    aside: true,
     fedBy: processed,
   },
   {
@@ -59,6 +64,7 @@ const list: readonly FactDefinition[] = [
     unit: 'Cel',
     shown: 'temperature',
     meaning: 'developer temperature for the run: given with it, else the last reading within four hours',
+    called: 'developer temperature',
     fedBy: processedOr('bath.measured', 'day.opened'),
   },
   {
@@ -105,6 +111,7 @@ const list: readonly FactDefinition[] = [
     unit: 'Cel',
     shown: 'temperature',
     meaning: 'temperature just read in that bath',
+    aside: true,
     fedBy: ['bath.measured'],
   },
   {
@@ -112,6 +119,7 @@ const list: readonly FactDefinition[] = [
     kind: 'text',
     words: ['full', 'low'],
     meaning: 'level just seen in that bath',
+    aside: true,
     fedBy: ['bath.measured'],
   },
   {
@@ -120,6 +128,8 @@ const list: readonly FactDefinition[] = [
     unit: 'Cel',
     shown: 'temperature',
     meaning: 'developer of the line, last reading within four hours',
+    called: 'developer temperature',
+    aside: true,
     fedBy: ['bath.measured', 'day.opened'],
   },
   {
@@ -128,6 +138,8 @@ const list: readonly FactDefinition[] = [
     unit: 'Cel',
     shown: 'temperature',
     meaning: 'fixer of the line, last reading within four hours',
+    called: 'fixer temperature',
+    aside: true,
     fedBy: ['bath.measured'],
   },
   {
@@ -136,6 +148,8 @@ const list: readonly FactDefinition[] = [
     unit: 'Cel',
     shown: 'temperature',
     meaning: 'wash of the line, last reading within four hours',
+    called: 'wash temperature',
+    aside: true,
     fedBy: ['bath.measured'],
   },
   {
@@ -144,6 +158,7 @@ const list: readonly FactDefinition[] = [
     unit: 'd',
     shown: 'days',
     meaning: 'age of the developer fill in calendar days, the day of change is 0',
+    called: 'last change of the developer',
     fedBy: ['chemistry.changed'],
   },
   {
@@ -152,6 +167,7 @@ const list: readonly FactDefinition[] = [
     unit: 'd',
     shown: 'days',
     meaning: 'age of the fixer fill in calendar days',
+    called: 'last change of the fixer',
     fedBy: ['chemistry.changed'],
   },
   {
@@ -160,20 +176,43 @@ const list: readonly FactDefinition[] = [
     unit: 'd',
     shown: 'days',
     meaning: 'age of a fill in calendar days, as limits of age bound it',
+    called: 'last change of the chemistry',
     fedBy: ['chemistry.changed'],
   },
-  { name: 'developer.films', kind: 'count', meaning: 'films through the developer since its change', fedBy: processed },
-  { name: 'fixer.films', kind: 'count', meaning: 'films through the fixer since its change', fedBy: processed },
+  {
+    name: 'chemistry.since',
+    kind: 'quantity',
+    shown: 'date',
+    meaning: 'when that fill was put in',
+    called: 'last change of the chemistry',
+    fedBy: ['chemistry.changed'],
+  },
+  {
+    name: 'developer.films',
+    kind: 'count',
+    meaning: 'films through the developer since its change',
+    called: 'last change of the developer',
+    fedBy: processed,
+  },
+  {
+    name: 'fixer.films',
+    kind: 'count',
+    meaning: 'films through the fixer since its change',
+    called: 'last change of the fixer',
+    fedBy: processed,
+  },
   {
     name: 'developer.daysSinceReplenished',
     kind: 'count',
     meaning: 'finished site-days with films since the developer was replenished or changed',
+    called: 'last change of the developer',
     fedBy: ['chemistry.replenished', 'chemistry.changed'],
   },
   {
     name: 'developer.filmsSinceReplenished',
     kind: 'count',
     meaning: 'films of those days',
+    called: 'last change of the developer',
     fedBy: ['chemistry.replenished', 'chemistry.changed'],
   },
   {
@@ -216,6 +255,7 @@ const list: readonly FactDefinition[] = [
     name: 'wedge.steps',
     kind: 'count',
     meaning: 'steps between the strip and its reference film, without direction',
+    called: 'steps between the strip and its reference film',
     fedBy: ['stepwedge.read'],
   },
   {
@@ -223,6 +263,7 @@ const list: readonly FactDefinition[] = [
     kind: 'text',
     words: ['lighter', 'darker', 'same'],
     meaning: 'which way the strip differs',
+    called: 'steps between the strip and its reference film',
     fedBy: ['stepwedge.read'],
   },
   {
@@ -245,6 +286,7 @@ const list: readonly FactDefinition[] = [
     unit: 's',
     shown: 'clock',
     meaning: 'time for an unexposed film to clear',
+    called: 'clearing time of the fixer',
     fedBy: ['fixer.cleared'],
   },
   {
@@ -252,6 +294,7 @@ const list: readonly FactDefinition[] = [
     kind: 'quantity',
     unit: '1',
     meaning: 'clearing time over that of the fresh fixer',
+    called: 'clearing time of the fixer',
     fedBy: ['fixer.cleared'],
   },
   // Darkroom.
@@ -266,6 +309,7 @@ const list: readonly FactDefinition[] = [
     name: 'darkroom.outlineSeen',
     kind: 'flag',
     meaning: 'an outline of the coin shows on the film',
+    aside: true,
     fedBy: ['darkroom.checked'],
   },
   {
@@ -281,6 +325,7 @@ const list: readonly FactDefinition[] = [
     kind: 'quantity',
     unit: '1',
     meaning: 'density added to the uncovered half',
+    aside: true,
     fedBy: ['darkroom.checked'],
   },
   // By test, so that a check of one test is not evaluable on the other: a pass of one never clears the other's fail.
@@ -288,6 +333,7 @@ const list: readonly FactDefinition[] = [
     name: 'darkroom.lightTight.outlineSeen',
     kind: 'flag',
     meaning: 'test with all lights off: an outline of the coin shows',
+    aside: true,
     fedBy: ['darkroom.checked'],
   },
   {
@@ -295,12 +341,14 @@ const list: readonly FactDefinition[] = [
     kind: 'quantity',
     unit: '1',
     meaning: 'test with all lights off: density added to the uncovered half',
+    aside: true,
     fedBy: ['darkroom.checked'],
   },
   {
     name: 'darkroom.safelight.outlineSeen',
     kind: 'flag',
     meaning: 'test under the safelight: an outline of the coin shows',
+    aside: true,
     fedBy: ['darkroom.checked'],
   },
   {
@@ -308,6 +356,7 @@ const list: readonly FactDefinition[] = [
     kind: 'quantity',
     unit: '1',
     meaning: 'test under the safelight: density added to the uncovered half',
+    aside: true,
     fedBy: ['darkroom.checked'],
   },
   // Film stock.
@@ -321,6 +370,7 @@ const list: readonly FactDefinition[] = [
     name: 'lot.expired',
     kind: 'flag',
     meaning: 'the lot is past its date (a month is good through its last day)',
+    called: 'date on the box of film',
     fedBy: ['filmstock.received', 'filmstock.opened'],
   },
   {
@@ -329,6 +379,7 @@ const list: readonly FactDefinition[] = [
     unit: 'Cel',
     shown: 'temperature',
     meaning: 'temperature where film is stored',
+    aside: true,
     fedBy: ['filmstock.stored', 'filmstock.received'],
   },
   {
@@ -336,9 +387,16 @@ const list: readonly FactDefinition[] = [
     kind: 'quantity',
     unit: '%',
     meaning: 'relative humidity where film is stored',
+    aside: true,
     fedBy: ['filmstock.stored', 'filmstock.received'],
   },
   // Instruments.
+  {
+    name: 'instrument.name',
+    kind: 'text',
+    meaning: 'the instrument the event is about',
+    fedBy: ['instrument.checked', 'bath.measured'],
+  },
   {
     name: 'instrument.kind',
     kind: 'text',
@@ -350,6 +408,7 @@ const list: readonly FactDefinition[] = [
     name: 'instrument.temperatureError',
     kind: 'quantity',
     unit: 'K',
+    shown: 'temperatureDifference',
     meaning: 'thermometer: reading against reference, without sign',
     fedBy: ['instrument.checked'],
   },
@@ -368,9 +427,9 @@ const list: readonly FactDefinition[] = [
     fedBy: ['instrument.checked'],
   },
   // Opening round.
-  { name: 'opening.water', kind: 'flag', meaning: 'wash water runs', fedBy: ['day.opened'] },
-  { name: 'opening.levels', kind: 'flag', meaning: 'baths are at their levels', fedBy: ['day.opened'] },
-  { name: 'opening.stirred', kind: 'flag', meaning: 'baths were stirred', fedBy: ['day.opened'] },
+  { name: 'opening.water', kind: 'flag', meaning: 'wash water runs', aside: true, fedBy: ['day.opened'] },
+  { name: 'opening.levels', kind: 'flag', meaning: 'baths are at their levels', aside: true, fedBy: ['day.opened'] },
+  { name: 'opening.stirred', kind: 'flag', meaning: 'baths were stirred', aside: true, fedBy: ['day.opened'] },
   // What a duty owes, for its message.
   {
     name: 'duty.afterClosure',

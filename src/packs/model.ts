@@ -160,6 +160,8 @@ interface RuleBase {
   readonly title: string;
   readonly for: Selector;
   readonly messages: readonly Message[];
+  /** Rules of one cause share a card on the board of their line or unit; absent: the rule stands for itself. */
+  readonly cause?: string;
   /** What to do now, and the next test; sentences. */
   readonly advise?: string;
   readonly retest?: string;
@@ -177,6 +179,8 @@ export interface Check extends RuleBase {
   readonly when: Condition;
   /** `never`, or `passing`: when it is next evaluable and false. */
   readonly clears: 'never' | 'passing';
+  /** A passed re-test of another kind: where the check itself cannot be judged and this holds, it counts as passed. */
+  readonly clearedBy?: Condition;
   /** A later firing within this joins the open finding of the same rule (and line) instead of opening another. */
   readonly join?: 'day' | Period;
   readonly hold?: 'line' | 'tube';

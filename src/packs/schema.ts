@@ -62,6 +62,7 @@ const rule = {
   required: { id, title: text, say: ref('say'), tests: ref('tests') },
   optional: {
     for: ref('selector'),
+    cause: id,
     advise: text,
     retest: text,
     caution: text,
@@ -190,6 +191,7 @@ const definitions: Readonly<Record<string, Schema>> = {
     {
       ...rule.optional,
       clears: words(['never', 'passing']),
+      clearedBy: ref('condition'),
       join: { anyOf: [{ const: 'day' }, ref('period')] },
       hold: words(['line', 'tube']),
     },

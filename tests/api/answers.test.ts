@@ -92,6 +92,7 @@ async function tell(): Promise<void> {
   const made = await keep('createKey', api.post('/v1/keys', keyExample));
   expect(made.secret).toMatch(/^sw\./);
   await keep('listKeys', api.get('/v1/keys'));
+  await keep('getEntrance', api.get('/'));
   await keep('healthLive', api.get('/health/live'));
   await keep('healthReady', api.get('/health/ready'));
 }

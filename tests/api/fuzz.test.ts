@@ -3,9 +3,14 @@ import fc from 'fast-check';
 import { operations } from '../../src/api/operations.js';
 import { eventTypes } from '../../src/events/catalogue.js';
 import { describeEachDatabase } from '../support/database.js';
-import { type ApiUnderTest, adminKey, configureOffice, run, startApi } from './server.js';
+import { type ApiUnderTest, adminKey, configureOffice, noon, run, startApi } from './server.js';
 
 const runs = process.env['STEPWEDGE_LONG'] ? 3000 : 200;
+
+let seconds = 0;
+/** A run after all others: one before them would be a replay each time, which is not what is asked here. */
+const nextRun = (): Record<string, unknown> =>
+  run(4, 71, { time: new Date(noon - 4 * 3_600_000 + 1000 * seconds++).toISOString() });
 
 /** Whatever is sent, the answer is one that the contract knows, and never 500; what is refused is refused as a problem. */
 describeEachDatabase('generated requests', (open) => {
@@ -116,7 +121,7 @@ describeEachDatabase('generated requests', (open) => {
       inData: fc.boolean(),
     })
     .map(({ type, id, name, field, odd, inData }) => {
-      const event: Record<string, unknown> = { ...run(), id, type };
+      const event: Record<string, unknown> = { ...nextRun(), id, type };
       const target: object = inData ? (event['data'] as object) : event;
       Object.defineProperty(target, inData ? field : name, { value: odd, enumerable: true });
       return event;
@@ -128,7 +133,7 @@ describeEachDatabase('generated requests', (open) => {
         await expectSound(
           await ask('POST', '/v1/events', { 'Content-Type': 'application/json' }, JSON.stringify(event)),
         );
-        const good = run();
+        const good = nextRun();
         const answer = await ask(
           'POST',
           '/v1/events',

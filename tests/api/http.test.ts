@@ -2,7 +2,7 @@ import net from 'node:net';
 import { gzipSync } from 'node:zlib';
 import { afterAll, beforeAll, describe, expect, test } from '@jest/globals';
 import { describeEachDatabase } from '../support/database.js';
-import { type ApiUnderTest, adminKey, configureOffice, run, startApi } from './server.js';
+import { type ApiUnderTest, adminKey, configureOffice, office, run, startApi } from './server.js';
 
 const bearer = `Bearer ${adminKey}`;
 
@@ -26,8 +26,22 @@ describeEachDatabase('HTTP', (open) => {
     });
 
     test('404 for what is like nothing, and for paths that climb', async () => {
-      expect((await api.get('/').expect(404)).body.code).toBe('not-found');
+      const lost = await api.get('/like-nothing').expect(404);
+      expect(lost.body).toMatchObject({ code: 'not-found', detail: 'No such address.' });
       expect((await api.get('/v1/packs/..%2f..%2fetc%2fpasswd').expect(404)).body.code).toBe('not-found');
+    });
+
+    test('the bare address says where things are', async () => {
+      const { body } = await api.raw.get('/').expect(200);
+      expect(body).toMatchObject({ docs: '/docs', ready: '/health/ready', findings: '/v1/findings' });
+      for (const path of ['docs', 'contract', 'ready', 'findings', 'sites']) await api.get(body[path]).expect(200);
+    });
+
+    test('404 for a name that cannot be one, saying what it may be', async () => {
+      const { body } = await api.get('/v1/sites/my%20office').expect(404);
+      expect(body.detail).toMatch(/^No such address: id must be 1 to 64 characters out of A-Z a-z 0-9 \. _ : -/);
+      const put = await api.put('/v1/sites/my%20office', office).expect(404);
+      expect(put.body.detail).toBe(body.detail);
     });
 
     test('400 for a percent sign that escapes nothing', async () => {

@@ -8,6 +8,7 @@ import { pino } from 'pino';
 import type { Config } from '../../src/config.js';
 import { type Patience, type RunningServer, startServer } from '../../src/server.js';
 import { describeEachDatabase, type TestDatabase, testDatabases } from '../support/database.js';
+import { layFolder } from '../support/folder.js';
 import { adminKey, noon, office, run } from './server.js';
 
 const authorised = `Host: x\r\nAuthorization: Bearer ${adminKey}\r\n`;
@@ -177,6 +178,7 @@ describe('requests in progress', () => {
 
   test('wait for the database no longer than they may', async () => {
     const dataDir = await mkdtemp(path.join(os.tmpdir(), 'stepwedge-wait-'));
+    await layFolder(dataDir);
     const server = await startServer({
       config: { port: 0, adminKey, dataDir, databaseWait: 200 },
       logger: pino({ level: 'silent' }),

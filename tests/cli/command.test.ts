@@ -2,12 +2,9 @@ import { type ChildProcess, spawn } from 'node:child_process';
 import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import os from 'node:os';
 import path from 'node:path';
-import { fileURLToPath, pathToFileURL } from 'node:url';
 import { afterAll, beforeAll, describe, expect, test } from '@jest/globals';
-
-const here = path.dirname(fileURLToPath(import.meta.url));
-const hooks = pathToFileURL(path.join(here, '../support/typescript.mjs')).href;
-const source = (file: string): string => path.join(here, '../../src', file);
+import { layFolder } from '../support/folder.js';
+import { nodeArguments } from '../support/sources.js';
 
 let folder: string;
 beforeAll(async () => {
@@ -28,7 +25,7 @@ interface Running {
 
 /** The sources as they stand, in a process of their own. */
 function start(file: string, args: string[] = [], env: Record<string, string> = {}): Running {
-  const child = spawn(process.execPath, ['--import', hooks, source(file), ...args], {
+  const child = spawn(process.execPath, [...nodeArguments(new URL(`../../src/${file}`, import.meta.url)), ...args], {
     cwd: folder,
     env: { PATH: process.env['PATH'] ?? '', STEPWEDGE_DATA_DIR: path.join(folder, 'data'), PORT: '0', ...env },
     stdio: ['ignore', 'pipe', 'pipe'],
@@ -64,7 +61,7 @@ test('docs/cli.md lists every command, and none that is not there', async () => 
   };
   const there = await commands();
   expect(there).toContain('packs check');
-  const page = await readFile(path.join(here, '../../docs/cli.md'), 'utf8');
+  const page = await readFile(new URL('../../docs/cli.md', import.meta.url), 'utf8');
   const told = [...page.matchAll(/^\| `stepwedge ([a-z]+(?: [a-z]+)?)/gm)].map(([, name]) => name);
   expect(told.sort()).toEqual(there.sort());
 }, 60_000);
@@ -84,6 +81,7 @@ describe('the process', () => {
     expect(rival.error).toMatch(/in use/);
     expect(rival.error).not.toMatch(/\n\s+at /);
     const port = new URL(url).port;
+    await layFolder(path.join(folder, 'other'));
     const samePort = await start('main.ts', [], { PORT: port, STEPWEDGE_DATA_DIR: path.join(folder, 'other') }).ended;
     expect(samePort).toMatchObject({ code: 1, error: expect.stringContaining(`:${port} already`) });
     // A start that failed has used up no key: the next one shows it.

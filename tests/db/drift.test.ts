@@ -1,3 +1,4 @@
+import { Blob } from 'node:buffer';
 import { readFile } from 'node:fs/promises';
 import path from 'node:path';
 import { PGlite } from '@electric-sql/pglite';
@@ -5,13 +6,16 @@ import { bindMigrationAwareSqlAdapterFactory } from '@prisma/driver-adapter-util
 import { expect, test } from '@jest/globals';
 import { PrismaPGlite } from 'pglite-prisma-adapter';
 import { migrationsFolder, readMigrations } from '../../src/db/migrations.js';
+import { blankSnapshot } from '../support/database.js';
 import { schemaEngine } from './schema-engine.js';
 
 /** An adapter over a fresh PGlite in memory, as superuser: where the schema engine applies the migrations. */
 function freshDatabases() {
   const open: PGlite[] = [];
   const connect = async () => {
-    const database = await PGlite.create();
+    const database = await PGlite.create({
+      loadDataDir: new Blob([(await blankSnapshot()) as Uint8Array<ArrayBuffer>]),
+    });
     open.push(database);
     const adapter = await new PrismaPGlite(database).connect();
     // The adapter's own does not wait for the end of the script.

@@ -5,7 +5,7 @@ import { DatabaseStartError } from '../../src/db/errors.js';
 import { migrate } from '../../src/db/migrate.js';
 import { readMigrations } from '../../src/db/migrations.js';
 import type { Migration } from '../../src/db/migrations.js';
-import { createTestDatabase, testDatabases } from '../support/database.js';
+import { blankSnapshot, createTestDatabase, testDatabases } from '../support/database.js';
 
 interface Blank {
   connect(): Promise<pg.Client>;
@@ -30,7 +30,7 @@ async function openBlank(kind: string): Promise<Blank> {
       },
     };
   }
-  const engine = await Engine.start({});
+  const engine = await Engine.start({ snapshot: await blankSnapshot() });
   return {
     connect: () => track(new pg.Client({ user: 'postgres', host: 'embedded', stream: () => engine.connect() })),
     drop: async () => {

@@ -1,4 +1,5 @@
 import { describe, expect, test } from '@jest/globals';
+import { board } from '../../src/engine/board.js';
 import { PackBook } from '../../src/packs/book.js';
 import { loadPacks } from '../../src/packs/load.js';
 import { foldSite } from '../../src/trials/fold-site.js';
@@ -98,6 +99,44 @@ checks:
     expect(office.board('2026-03-02T12:00').cards).toHaveLength(0);
   });
 
+  test('law and standard stay listed calmly after a good run, until somebody resolves them; a warning goes', () => {
+    const office = new Office(pack.replace('severity: warning', 'severity: law'));
+    office.add('2026-03-02T08:00', 'film.processed', run(84));
+    expect(office.board('2026-03-02T08:30')).toMatchObject({ cards: [{ severity: 'law' }], standing: [] });
+    office.add('2026-03-02T11:00', 'film.processed', run(70));
+    office.add('2026-03-03T08:00', 'film.processed', run(85));
+    office.add('2026-03-03T11:00', 'film.processed', run(70));
+    const board = office.board('2026-03-04T08:00');
+    expect(board).toMatchObject({
+      state: 'clear',
+      lines: [{ state: 'clear' }, { state: 'clear' }],
+      cards: [],
+      more: 0,
+    });
+    const [second, first] = office
+      .findings()
+      .map(({ id }) => id)
+      .reverse();
+    expect(board.standing).toEqual([
+      {
+        what: '85 F',
+        line: 'M1',
+        rule: 'test/runs/hot',
+        severity: 'law',
+        since: office.at('2026-03-02T08:00'),
+        findings: [second, first],
+        count: 2,
+      },
+    ]);
+    for (const id of [first, second])
+      office.add('2026-03-04T09:00', 'finding.resolved', { finding: id, rootCause: 'heater', action: 'repaired' });
+    expect(office.board('2026-03-04T10:00').standing).toEqual([]);
+    const warned = new Office(pack);
+    warned.add('2026-03-02T08:00', 'film.processed', run(84));
+    warned.add('2026-03-02T11:00', 'film.processed', run(70));
+    expect(warned.board('2026-03-04T08:00').standing).toEqual([]);
+  });
+
   test('L17b: uses a fresh reading, never a stale one, and says what is missing', () => {
     const office = new Office(pack);
     office.add('2026-03-02T08:00', 'bath.measured', { line: 'M1', bath: 'developer', temperature: degF(84) });
@@ -140,6 +179,28 @@ checks:
   });
 });
 
+test('one cause is one card with a counter inside, whichever rules it broke; the record keeps each (L17e)', async () => {
+  const { packs } = await loadPacks('rules');
+  const office = new Office([]);
+  const measured = { line: 'M1', bath: 'developer', temperature: degF(55) };
+  office.add('2026-03-02T07:50', 'bath.measured', measured);
+  office.add('2026-03-02T08:00', 'film.processed', { ...films(4), developer: { temperature: degF(55) } });
+  office.add('2026-03-02T08:10', 'film.processed', { ...films(3), endpoint: 'sight' });
+  const at = office.at('2026-03-02T09:00');
+  const folded = foldSite(office.events, new PackBook(packs), at);
+  const cold = [...folded.findings.values()].filter(({ rule }) => rule.startsWith('common/temperatures/'));
+  expect(cold.map(({ rule }) => rule).sort()).toEqual([
+    'common/temperatures/developer-temperature',
+    'common/temperatures/run-temperature',
+  ]);
+  const { cards } = board(folded.state, at, new PackBook(packs));
+  expect(cards.map(({ rule, count }) => [rule, count])).toEqual([
+    ['common/temperatures/run-temperature', 2],
+    ['common/processing-times/sight-development', 1],
+  ]);
+  expect([...(cards[0]?.findings ?? [])].sort()).toEqual(cold.map(({ id }) => id).sort());
+});
+
 test('L8: a run that joins lends the finding its words only when it is graver, and is never hidden', async () => {
   const { packs } = await loadPacks('rules');
   const office = new Office([], 'America/Denver', { jurisdictions: ['us', 'us-nm'] });
@@ -168,7 +229,7 @@ test('L17a: only patients\u2019 films count as developed during a hold', () => {
   expect(office.findings()).toMatchObject([{ films: 2 }]);
 });
 
-test('L10: people’s work finds the finding that covers its instant, open or closed; else it is counted', () => {
+test('L10: people’s work finds the finding that covers its instant, open or closed; else it is kept as an orphan', () => {
   const office = new Office(wedge);
   office.add('2026-02-11T07:58', 'stepwedge.read', strip(3));
   office.add('2026-02-11T13:45', 'stepwedge.read', strip(0));
@@ -181,5 +242,59 @@ test('L10: people’s work finds the finding that covers its instant, open or cl
   expect(office.findings()).toMatchObject([{ state: 'cleared', rootCause: 'dev_exhausted' }]);
   const later = new Date(office.at('2026-02-11T16:00')).toISOString();
   office.add('2026-02-11T16:00', 'finding.acknowledged', { ...address, instant: later });
-  expect(office.fold().state.dropped).toMatchObject({ orphaned: 1 });
+  expect(office.fold().state.orphans).toMatchObject([{ ref: { type: 'finding.acknowledged' }, ...address }]);
+});
+
+describe('what the shipped rules say', () => {
+  const said = async (events: readonly (readonly [string, string, Record<string, unknown>])[]) => {
+    const { packs } = await loadPacks('rules');
+    const office = new Office([]);
+    for (const [local, type, data] of events) office.add(local, type, data);
+    return [...foldSite(office.events, new PackBook(packs)).findings.values()].map(({ message }) => message);
+  };
+
+  test('an instrument by its name, and its error in the degrees that people read', async () => {
+    const kelvin = await said([
+      [
+        '2026-03-02T07:40',
+        'instrument.checked',
+        { instrument: 'tank-2', kind: 'thermometer', reading: degF(64.5), reference: degF(68) },
+      ],
+    ]);
+    expect(kelvin).toEqual(['Thermometer tank-2 is off by 3.5 F; 1 F is allowed.']);
+    const timer = { kind: 'timer', reading: { value: 330, unit: 's' }, reference: { value: 300, unit: 's' } };
+    expect(await said([['2026-03-02T07:40', 'instrument.checked', { instrument: 'wall-clock', ...timer }]])).toEqual([
+      expect.stringMatching(/^Timer wall-clock is off by 10 %/),
+    ]);
+    const meter = { kind: 'densitometer', reading: 1.6, reference: 1.5 };
+    expect(await said([['2026-03-02T07:40', 'instrument.checked', { instrument: 'D-1', ...meter }]])).toEqual([
+      expect.stringMatching(/^Densitometer D-1 is off by 0.1;/),
+    ]);
+  });
+
+  test('one film is one film, and a second fixing at the tank is not chairside', async () => {
+    const hot = { developer: { temperature: degF(83), time: { value: 2, unit: 'min' } } };
+    const day = { fixer: { time: { value: 20, unit: 'h' } }, wash: { time: { value: 20, unit: 'h' } } };
+    const run = (count: number) => ({ ...films(count), ...hot, ...day, endpoint: 'sight' });
+    const refixed = {
+      line: 'M1',
+      fixer: { time: { value: 2, unit: 'min' } },
+      wash: { time: { value: 20, unit: 'min' } },
+    };
+    const one = await said([
+      ['2026-03-02T08:00', 'film.processed', run(1)],
+      ['2026-03-02T09:00', 'film.refixed', { ...refixed, count: 1 }],
+    ]);
+    expect(one.filter((text) => /\b1 films/.test(text))).toEqual([]);
+    expect(one).toContainEqual(expect.stringMatching(/^1 film fixed 2:00 for keeping/));
+    for (const start of ['1 film developed at 83 F', '1 film developed by sight', '1 film left 20:00:00 in the fixer'])
+      expect(one).toContainEqual(expect.stringContaining(start));
+    const more = await said([['2026-03-02T08:00', 'film.processed', run(2)]]);
+    for (const start of [
+      '2 films developed at 83 F',
+      '2 films developed by sight',
+      '2 films left 20:00:00 in the wash',
+    ])
+      expect(more).toContainEqual(expect.stringContaining(start));
+  });
 });

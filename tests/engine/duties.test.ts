@@ -33,6 +33,11 @@ function offices(change: string) {
   return office;
 }
 
+function naming(since: string) {
+  const named = practice.replace("'{chemistry.age} old'", "'Change the {bath} of {line}'");
+  return new Office([age, named], 'America/Los_Angeles', {}, since);
+}
+
 describe('a duty by the age of a bath', () => {
   test('opens once for both baths at the earliest due instant and rises with the next', () => {
     const office = offices('2026-07-01T10:00');
@@ -57,6 +62,42 @@ describe('a duty by the age of a bath', () => {
     expect(office.findings()).toMatchObject([{ state: 'open' }]);
     office.add('2026-09-02T12:15', 'chemistry.changed', changed('fixer'));
     expect(office.findings()).toMatchObject([{ state: 'cleared', closedAt: office.at('2026-09-02T12:15') }]);
+  });
+
+  test('says which bath: both, or the one that is left when the other was changed', () => {
+    const told = naming('2026-07-01T00:00');
+    const message = (at: string) => told.findings(at).map((one) => `${one.state}: ${one.message}`);
+    told.add('2026-07-01T10:00', 'chemistry.changed', changed('developer'));
+    told.add('2026-07-01T10:00', 'chemistry.changed', changed('fixer'), 'fixer');
+    expect(message('2026-08-31T00:00')).toEqual(['open: Change the developer and fixer of M1']);
+    expect(told.findings('2026-08-31T00:00')[0]?.said).toHaveLength(1);
+    told.add('2026-09-01T09:00', 'chemistry.changed', changed('fixer'));
+    expect(message('2026-09-01T09:00')).toEqual(['open: Change the developer of M1']);
+    // Raised to law a day later, it still speaks of the developer alone.
+    expect(told.findings('2026-09-02T00:00')).toMatchObject([
+      { severity: 'law', message: 'Change the developer of M1' },
+    ]);
+    told.add('2026-09-02T12:00', 'chemistry.changed', changed('developer'));
+    expect(message('2026-09-02T12:00')).toEqual(['cleared: Change the developer of M1']);
+  });
+
+  test('baths changed on different days fall due on different days, each by its name', () => {
+    const told = naming('2026-07-01T00:00');
+    told.add('2026-07-01T10:00', 'chemistry.changed', changed('fixer'));
+    told.add('2026-07-03T10:00', 'chemistry.changed', changed('developer'));
+    expect(told.findings('2026-09-03T08:00').map(({ openedAt, message }) => [openedAt, message])).toEqual([
+      [told.at('2026-08-31T00:00'), 'Change the fixer of M1'],
+      [told.at('2026-09-02T00:00'), 'Change the developer of M1'],
+    ]);
+  });
+
+  test('without a change on record both are meant, until one is changed', () => {
+    const told = naming('2026-01-05T00:00');
+    expect(told.findings('2026-03-09T08:00').map(({ message }) => message)).toEqual([
+      'Change the developer and fixer of M1',
+    ]);
+    told.add('2026-03-09T09:00', 'chemistry.changed', changed('developer'));
+    expect(told.findings('2026-03-09T10:00').map(({ message }) => message)).toEqual(['Change the fixer of M1']);
   });
 
   test('the law may come first; practice then adds no second finding', () => {

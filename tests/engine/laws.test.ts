@@ -183,6 +183,8 @@ test('L17c: an age in days is in limit through the end of its last day by the cl
         // The platform's own calendar, not the library that the engine uses.
         const format = new Intl.DateTimeFormat('en-CA', { timeZone: zone, dateStyle: 'short' });
         const dayNumber = (instant: number) => Date.parse(`${format.format(instant)}T00:00:00Z`) / 86_400_000;
+        // Newfoundland turned its clocks back a minute after midnight until 2011: an hour of the old date came twice.
+        fc.pre(dayNumber(at - 3_600_000) <= dayNumber(at));
         const due = dueAfter(at, { count, unit: 'd' }, zone);
         expect(dayNumber(due) - dayNumber(at)).toBe(count + 1);
         expect(dayNumber(due - 1) - dayNumber(at)).toBe(count);

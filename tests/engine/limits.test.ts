@@ -62,7 +62,8 @@ describe('L9: charts', () => {
     });
     const [gap] = office.board('2026-03-02T12:00').weekly;
     expect(gap).toMatchObject({ kind: 'notEvaluable', rules: ['test/rule/short'], line: 'M1' });
-    expect(gap?.text).toContain('send film.processed or bath.measured');
+    expect(gap?.send).toEqual(['bath.measured', 'day.opened', 'film.processed']);
+    expect(gap?.text).toContain('developer temperature not recorded');
   });
 });
 

@@ -213,7 +213,7 @@ function family(site: SiteConfig): Record<EventType, Data> {
       fields({ kind: words('fixer', 'developer'), 'amount?': quantity('volume', 100, 40_000), ...staff }),
       fields({ kind: words('foil', 'film'), 'amount?': quantity('mass', 100, 40_000), ...staff }),
     ),
-    'obligation.done': fields({ obligation: numbered('common/office/duty-', 4), 'until?': date, ...staff }),
+    'obligation.done': fields({ obligation: words('us-wa-on-hand', 'us-nm-on-hand', 'mn-garment-check'), 'until?': date, ...staff }),
     'inspection.held': fields({ 'items?': fc.constant([{ item: 'post the technique chart', due: '2026-05-01' }]), ...staff }),
     'site.configured': fields({
       name: fc.constant(site.name), zone: words(site.zone, site.zone, 'America/Chicago', 'UTC'), jurisdictions: fc.constant([...site.jurisdictions]),

@@ -6,7 +6,7 @@ import { openEmbedded } from '../../src/db/embedded/embedded.js';
 import type { Database } from '../../src/db/port.js';
 import { openPostgresql } from '../../src/db/postgresql.js';
 import { createTestDatabase } from '../support/database.js';
-import { layFolder } from './folder.js';
+import { layFolder } from '../support/folder.js';
 import { long, serverUrl } from './places.js';
 import { play } from './run.js';
 import type { Verdict } from './verify.js';

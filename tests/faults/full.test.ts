@@ -10,7 +10,7 @@ import { openPostgresql } from '../../src/db/postgresql.js';
 import { Chance } from './chance.js';
 import type { Clock } from './clock.js';
 import { Cluster, programs } from './cluster.js';
-import { layFolder } from './folder.js';
+import { layFolder } from '../support/folder.js';
 import { began, type Load, makeLoad, span } from './load.js';
 import { long, serverUrl } from './places.js';
 import { adminKey, ServerProcess } from './process.js';

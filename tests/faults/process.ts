@@ -1,9 +1,8 @@
 import { type ChildProcess, spawn } from 'node:child_process';
-import { fileURLToPath } from 'node:url';
+import { nodeArguments } from '../support/sources.js';
 import type { Orders } from './child.js';
 
-const hooks = new URL('../support/typescript.mjs', import.meta.url).href;
-const child = fileURLToPath(new URL('child.ts', import.meta.url));
+const child = nodeArguments(new URL('child.ts', import.meta.url));
 
 /** The key that every server of a run is told to honour. */
 export const adminKey = 'a-key-for-the-fault-tests';
@@ -30,7 +29,7 @@ export class ServerProcess {
   #error = '';
 
   constructor(env: Readonly<Record<string, string>>, orders: Orders = {}) {
-    this.#child = spawn(process.execPath, ['--import', hooks, child, JSON.stringify(orders)], {
+    this.#child = spawn(process.execPath, [...child, JSON.stringify(orders)], {
       env: {
         PATH: process.env['PATH'] ?? '',
         PORT: '0',

@@ -8,7 +8,7 @@ import { openPostgresql } from '../../src/db/postgresql.js';
 import { createTestDatabase } from '../support/database.js';
 import { Chance } from './chance.js';
 import type { Clock } from './clock.js';
-import { layFolder } from './folder.js';
+import { layFolder } from '../support/folder.js';
 import { began, makeLoad, span } from './load.js';
 import { long, serverUrl } from './places.js';
 import { ServerProcess } from './process.js';

@@ -163,16 +163,20 @@ async function check(place: Place, plain: Place, delivery: Delivery, kept: Reade
       const known = events.filter((event) => event.at <= at || event.type === 'event.retracted');
       const { state } = foldSite(known, book, at);
       if (view === null) throw new Error(`the site ${id} is gone`);
-      expectSame(view.state, state);
+      const toTheLetter = expectSame(view.state, state) && view.book === book;
+      // Functions of the state: of one and the same they are compared once.
+      if (toTheLetter && part < 1) continue;
       expectSame(board(view.state, at, view.book), board(state, at, book));
       expectSame(dueList(view.state, at, view.book), dueList(state, at, book));
     }
   }
 }
 
-/** The same content; the order of the keys does not matter, and is usually the same. */
-function expectSame(a: unknown, b: unknown): void {
-  if (JSON.stringify(a) !== JSON.stringify(b)) expect(canonicalJson(a)).toBe(canonicalJson(b));
+/** The same content; the order of the keys does not matter. @returns whether that is the same, too. */
+function expectSame(a: unknown, b: unknown): boolean {
+  const toTheLetter = JSON.stringify(a) === JSON.stringify(b);
+  if (!toTheLetter) expect(canonicalJson(a)).toBe(canonicalJson(b));
+  return toTheLetter;
 }
 
 function texts(findings: Iterable<Finding>): string[] {

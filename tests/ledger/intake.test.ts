@@ -1,5 +1,6 @@
 import { afterAll, beforeAll, beforeEach, expect, test } from '@jest/globals';
 import { listRejected, listEvents, unjudgedSites } from '../../src/ledger/queries.js';
+import { PackBook } from '../../src/packs/book.js';
 import { createLedger } from '../../src/ledger/context.js';
 import { Intake } from '../../src/ledger/intake.js';
 import { rejectedDays } from '../../src/ledger/rejected.js';
@@ -43,6 +44,19 @@ describeEachDatabase('intake', (open) => {
     ]);
     const stored = await listEvents(database, organisation, {}, { limit: 10 });
     expect(stored.items.map(({ site, id }) => `${site} ${id}`)).toHaveLength(3);
+  });
+
+  test('a repetition is one also when the packs that knew its obligation are gone', async () => {
+    const at = '2026-01-05T09:00:00Z';
+    const done = (id: string) => told('obligation.done', at, { obligation: 'us-wa-on-hand' }, { id });
+    expect(await statuses(configured(), done('known'))).toEqual(['accepted', 'accepted']);
+    intake = new Intake({ database, book: new PackBook([]), traces: new Traces({ strict: true }) });
+    const other = told('obligation.done', at, { obligation: 'us-wa-on-hand', by: 'op-3' }, { id: 'known' });
+    expect(await statuses(done('known'), done('new'), other)).toEqual([
+      'duplicate',
+      'unknown-obligation',
+      'unknown-obligation',
+    ]);
   });
 
   test('events of one batch may repeat each other, even as the same object', async () => {

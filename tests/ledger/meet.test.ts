@@ -74,7 +74,10 @@ describeEachDatabase('a replay that meets a checkpoint', (open) => {
           tx.query<{ said: number; true: number }>(
             `select c.events::float8 as said,
                     (select count(*) from event e where e.organisation = c.organisation and e.site = c.site
-                      and (e.at, e.rank, e.source, e.id) <= (c.at, c.rank, c.source, c.id))::float8 as true
+                      and (e.at, e.rank, e.source, e.id) <= (c.at, c.rank, c.source, c.id)
+                      and not exists (select 1 from event r where r.organisation = e.organisation and r.site = e.site
+                        and r.type = 'event.retracted' and e.type <> 'event.retracted'
+                        and (r.data ->> 'source', r.data ->> 'id') = (e.source, e.id)))::float8 as true
              from checkpoint c where c.organisation = $1`,
             organisation,
           ),

@@ -4,7 +4,7 @@ import { SiteCache, type SiteEntry } from '../../src/ledger/site-cache.js';
 
 function entry(version: number, bulk: number): SiteEntry {
   const state = { ...engineFold.createState(), id: 'x'.repeat(bulk) };
-  return { version, state, retracted: new Set(), checkpointed: 0 };
+  return { version, state, retracted: new Set(), folded: 0, checkpointed: 0 };
 }
 
 test('states are kept as long as their share of memory holds them, the least recently used ones go first', () => {

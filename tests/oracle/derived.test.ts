@@ -6,18 +6,16 @@ import type { AnyEvent } from '../../src/events/event.js';
 import { foldSite } from '../../src/trials/fold-site.js';
 import { shipped as book } from '../scenarios/stage.js';
 import { histories, type History } from './histories.js';
-import { oldBaths, runsOffTheChart, wedgeHolds, type Expected } from './naive.js';
+import { inOrder, oldBaths, runsOffTheChart, wedgeHolds, type Expected, type Law } from './naive.js';
 import { decoded, patience, seed, tries } from './settings.js';
 
 jest.setTimeout(patience);
-
-type Law = 'us-wa' | 'us-nm' | 'us-mn';
 
 interface Plain {
   readonly events: readonly AnyEvent[];
   readonly until: number;
   readonly zone: string;
-  readonly law: Law | undefined;
+  readonly law: Law;
   readonly since: number;
 }
 
@@ -32,9 +30,33 @@ const steady: fc.Arbitrary<Plain> = histories({ min: 10, max: 70 }).map(({ event
   );
   const first = all[0];
   if (first?.type !== 'site.configured') throw new Error('a history begins with its configuration');
-  const law = first.data.jurisdictions.find((place): place is Law => ['us-wa', 'us-nm', 'us-mn'].includes(place));
-  return { events: all, until, zone: first.data.zone, law, since: first.at };
+  return { events: all, until, zone: first.data.zone, law: lawOf(first.data.jurisdictions), since: first.at };
 });
+
+function lawOf(places: readonly string[]): Law {
+  return (['us-wa', 'us-nm', 'us-mn'] as const).find((place) => places.includes(place));
+}
+
+/** The same, but for a site that comes under other laws as time goes on. */
+const moving: fc.Arbitrary<Plain> = fc
+  .tuple(
+    steady,
+    fc.array(fc.record({ law: fc.constantFrom(['us-wa'], ['us-nm'], []), on: fc.integer({ min: 50, max: 100 }) }), {
+      minLength: 1,
+      maxLength: 4,
+    }),
+  )
+  .map(([plain, moves]) => {
+    const first = plain.events[0];
+    if (first?.type !== 'site.configured') throw new Error('a history begins with its configuration');
+    const moved = moves.map(({ law, on }, index): AnyEvent => {
+      // At noon or at the instant a day begins: what falls due then is due by the law that begins then.
+      const day = DateTime.fromMillis(plain.since, { zone: plain.zone }).plus({ days: on });
+      const at = (index % 2 === 0 ? day.startOf('day').plus({ hours: 12 }) : day.startOf('day')).toMillis();
+      return { ...first, at, id: `move-${index}`, data: { ...first.data, jurisdictions: ['us', ...law] } };
+    });
+    return { ...plain, events: [...plain.events, ...moved] };
+  });
 
 const of = (findings: Iterable<Finding>, rule: string): Finding[] =>
   [...findings].filter((finding) => finding.rule === rule && finding.line === 'M1');
@@ -49,13 +71,16 @@ const sorted = (list: readonly Expected[]): Expected[] =>
   list.map((one) => ({ ...one, what: '' })).sort((a, b) => a.opened - b.opened || (a.severity < b.severity ? -1 : 1));
 
 describe(`the fold against a naive second derivation, seed ${seed}`, () => {
-  test('old baths: when they open, how severe they are, what clears them, films developed meanwhile', () => {
+  const baths = (arbitrary: fc.Arbitrary<Plain>, atLeast: number): void => {
     let found = 0;
     fc.assert(
-      fc.property(steady, ({ events, until, zone, law, since }) => {
+      fc.property(arbitrary, ({ events, until, zone, since }) => {
+        const laws = inOrder(events).flatMap((event) =>
+          event.type === 'site.configured' ? [{ from: event.at, law: lawOf(event.data.jurisdictions) }] : [],
+        );
         // Baths changed on one day fall due together and are one finding.
         const byDay = new Map<string, Expected>();
-        for (const bath of oldBaths(events, { zone, law, since, until })) {
+        for (const bath of oldBaths(events, { zone, laws, since, until })) {
           const day = `${bath.what} ${bath.opened}`;
           const other = byDay.get(day);
           byDay.set(day, other === undefined ? bath : together(other, bath));
@@ -68,7 +93,15 @@ describe(`the fold against a naive second derivation, seed ${seed}`, () => {
       }),
       tries(100),
     );
-    expect(found).toBeGreaterThan(30);
+    expect(found).toBeGreaterThan(atLeast);
+  };
+
+  test('old baths: when they open, how severe they are, what clears them, films developed meanwhile', () => {
+    baths(steady, 30);
+  });
+
+  test('old baths of a site that comes under other laws: they rise, come down, end and come again', () => {
+    baths(moving, 30);
   });
 
   test('wedge holds: from the first strip more than two steps off to the first within, whatever happens between', () => {

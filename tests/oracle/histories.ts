@@ -62,11 +62,27 @@ const measured = always(
   fc.record({ line, bath: fc.constantFrom('developer', 'developer', 'fixer', 'wash'), temperature: degrees }),
   (data) => ({ type: 'bath.measured', data }),
 );
+/** Base plus fog, then seven steps; a lighter or darker strip is the same ramp shifted. */
+const ramp = (shift: number) => [
+  0.2,
+  ...[1, 2, 3, 4, 5, 6, 7].map((step) => Math.max(0.05, (1 + 4 * (step + shift)) / 10)),
+];
 const strip = always(
-  fc.record({ line, steps: fc.integer({ min: 0, max: 5 }), lighter: fc.boolean() }),
-  ({ line, steps, lighter }) => ({
+  fc.record({
+    line,
+    steps: fc.integer({ min: 0, max: 5 }),
+    lighter: fc.boolean(),
+    how: fc.constantFrom('seen', 'seen', 'both', 'densities'),
+  }),
+  ({ line, steps, lighter, how }) => ({
     type: 'stepwedge.read',
-    data: { line, difference: steps === 0 ? { steps } : { steps, direction: lighter ? 'lighter' : 'darker' } },
+    data: {
+      line,
+      ...(how === 'densities'
+        ? {}
+        : { difference: steps === 0 ? { steps } : { steps, direction: lighter ? 'lighter' : 'darker' } }),
+      ...(how === 'seen' ? {} : { densities: ramp(lighter ? -steps : steps) }),
+    },
   }),
 );
 const run = always(
@@ -96,11 +112,14 @@ const chairside = always(fc.uniqueArray(film, { minLength: 1, maxLength: 3 }), (
   data: { line: 'C1', method: 'chairside', films, purpose: 'working', developer: { time: { value: 15, unit: 's' } } },
 }));
 const refixed = always(
-  fc.oneof(fc.uniqueArray(film, { minLength: 1, maxLength: 3 }), fc.integer({ min: 1, max: 4 })),
-  (films) => ({
+  fc.record({
+    line: fc.constantFrom('C1', 'C1', 'M1'),
+    films: fc.oneof(fc.uniqueArray(film, { minLength: 1, maxLength: 3 }), fc.integer({ min: 1, max: 4 })),
+  }),
+  ({ line, films }) => ({
     type: 'film.refixed',
     data: {
-      line: 'C1',
+      line,
       ...(typeof films === 'number' ? { count: films } : { films }),
       fixer: { time: { value: 10, unit: 'min' } },
       wash: { time: { value: 20, unit: 'min' } },
@@ -120,10 +139,16 @@ const reviewed = always(fc.record({ film, light: fc.boolean() }), ({ film, light
   type: 'film.reviewed',
   data: light ? { film, grade: 'unacceptable', signs: ['light_image'] } : { film, grade: 'acceptable', signs: [] },
 }));
-const opened = always(fc.record({ line, water: fc.boolean(), levels: fc.boolean(), temperature: degrees }), (data) => ({
-  type: 'day.opened',
-  data,
-}));
+/** Of one line, or of the whole office: then the temperature is that of its only tank, if it has just one. */
+const opened = always(
+  fc.record({
+    line: fc.option(line, { nil: undefined, freq: 2 }),
+    water: fc.boolean(),
+    levels: fc.boolean(),
+    temperature: degrees,
+  }),
+  (data) => ({ type: 'day.opened', data }),
+);
 const instrument = always(fc.integer({ min: -4, max: 4 }), (off) => ({
   type: 'instrument.checked',
   data: {

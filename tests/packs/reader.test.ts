@@ -110,6 +110,7 @@ describe('a whole pack', () => {
     expect(rule('development-short')).toMatchObject({
       for: { method: ['manual'] },
       clears: 'never',
+      cause: 'development',
       join: { count: 60, unit: 'min' },
       citation: { text: 'Invented Code 1-2-3' },
     });
@@ -134,6 +135,28 @@ describe('a whole pack', () => {
     });
     expect(rule('monthly')).toMatchObject({ cadence: { kind: 'every', period: { count: 1, unit: 'mo' } } });
     expect(rule('strip-every')).toMatchObject({ cadence: { kind: 'every', films: 30, period: { unit: 'wk' } } });
+  });
+
+  test('a re-test of another kind belongs to what a re-test can clear', () => {
+    const also = 'clearedBy: { fact: run.endpoint, operator: equal, value: timed }';
+    const withIt = (about: string, clears: string) =>
+      readPack(good.replace('about: line', `about: ${about}${clears}\n    ${also}`), 'whole.good.yaml');
+    const passing = withIt('line', '');
+    expect(passing.diagnostics).toEqual([]);
+    expect(passing.pack?.rules.find(({ id }) => id === 'us-xx/processing/by-sight')).toMatchObject({
+      clearedBy: { fact: 'run.endpoint', operator: 'equal', value: 'timed' },
+    });
+    for (const never of [withIt('run', ''), withIt('line', '\n    clears: never')])
+      expect(never.diagnostics.map(({ code, message }) => [code, message])).toEqual([
+        ['clears-wrong', expect.stringContaining('leave clearedBy out')],
+      ]);
+  });
+
+  test('a word may follow a number: one for 1, another for the rest', () => {
+    const say = (text: string) => readPack(good.replace('{count} runs on {line} by sight.', text), 'whole.good.yaml');
+    expect(say('{count} {count|run|runs} on {line}.').diagnostics).toEqual([]);
+    for (const wrong of ['{count|run}', '{count|a|b|c}', '{cuont|run|runs}', '{|run|runs}'])
+      expect(say(`${wrong} by sight`).diagnostics.map(({ code }) => code)).toEqual(['placeholder-unknown']);
   });
 
   test('is the same when it is written as JSON', () => {

@@ -81,6 +81,15 @@ describe('sixty days before two months (Washington)', () => {
     expect(finding.chain.find(({ layer }) => layer === 'state')?.verdict).toBe('met');
   });
 
+  test('what the board says is true as long as it stands there: dates, no running number, and which baths', () => {
+    const says = (local: string) => stage.asOf(local).board.cards.find(({ rule }) => /age$/.test(rule))?.what;
+    expect(says('2026-09-01T12:00')).toMatch(
+      /^M1 developer and fixer in use since Wed 1 Jul 2026; limit 60 days, through Sun 30 Aug 2026/,
+    );
+    expect(says('2026-09-02T08:00')).toMatch(/since Wed 1 Jul 2026; limit 2 months, through Tue 1 Sep 2026/);
+    for (const local of ['2026-09-01T12:00', '2026-09-02T08:00']) expect(says(local)).not.toMatch(/\d days old/);
+  });
+
   test('the same finding rises to law after two months', () => {
     const warning = only(aboutAge(stage.asOf('2026-09-01T23:59')));
     expect(warning.severity).toBe('warning');
@@ -123,6 +132,7 @@ describe('sixty days during a closure (New Mexico)', () => {
     const finding = only(seen.strong.filter(({ line }) => line === 'M1'));
     expect(finding.severity).toBe('warning');
     expect(finding.openedAt).toBe(stage.instant('2026-09-08T07:30'));
+    expect(finding.message).toMatch(/since Wed 1 Jul 2026/);
     expect(finding.message).toMatch(/69 d/);
     expect(finding.message).toMatch(/after the closure/);
     expect(wording(finding)).toMatch(/before the first patient film/);

@@ -6,6 +6,7 @@ import path from 'node:path';
 import { describe } from '@jest/globals';
 import pg from 'pg';
 import { makeSnapshot, openInMemory } from '../../src/db/embedded/embedded.js';
+import { Engine } from '../../src/db/embedded/engine.js';
 import { readMigrations } from '../../src/db/migrations.js';
 import type { Database } from '../../src/db/port.js';
 import { openPostgresql } from '../../src/db/postgresql.js';
@@ -39,15 +40,34 @@ async function openTestEmbedded(): Promise<TestDatabase> {
   return withDrop(database, () => Promise.resolve());
 }
 
-/** Made once for these migrations and this PGlite, shared by all test processes of the machine. */
+/** A database with all migrations applied, for `openInMemory`. */
 export async function migratedSnapshot(): Promise<Uint8Array> {
-  const key = createHash('sha256').update(pgliteVersion());
-  for (const { name, checksum } of await readMigrations()) key.update(name).update(checksum);
+  return madeOnce(
+    (await readMigrations()).map(({ name, checksum }) => name + checksum),
+    makeSnapshot,
+  );
+}
+
+/** A database with nothing in it, as PGlite makes it in seconds. */
+export function blankSnapshot(): Promise<Uint8Array> {
+  return madeOnce([], async () => {
+    const engine = await Engine.start({});
+    try {
+      return await engine.dump();
+    } finally {
+      await engine.close();
+    }
+  });
+}
+
+/** Made once for this PGlite and what went into it, shared by all test processes of the machine. */
+async function madeOnce(of: readonly string[], make: () => Promise<Uint8Array>): Promise<Uint8Array> {
+  const key = createHash('sha256').update(pgliteVersion()).update(of.join('\n'));
   const file = path.join(os.tmpdir(), `stepwedge-snapshot-${key.digest('hex').slice(0, 16)}.tar`);
   try {
     return await readFile(file);
   } catch {
-    const snapshot = await makeSnapshot();
+    const snapshot = await make();
     const part = `${file}.${process.pid}.${randomBytes(4).toString('hex')}`;
     await writeFile(part, snapshot);
     // Whole or not at all: others may be reading.

@@ -11,11 +11,12 @@ import {
 } from '../../src/db/sql/checkpoints.js';
 import { createHeads } from '../../src/db/sql/create-heads.js';
 import { dueSites } from '../../src/db/sql/due-sites.js';
+import { findAddressed } from '../../src/db/sql/find-addressed.js';
 import { findKeys } from '../../src/db/sql/find-keys.js';
 import { findingsOfEvents } from '../../src/db/sql/findings-of-events.js';
 import { lockHeads, lockHeadsForReading, lockHeadUnlessBusy, readHeads } from '../../src/db/sql/lock-heads.js';
 import { readFindings, readFindingsOfSites } from '../../src/db/sql/read-findings.js';
-import { readLedger, readRetractions } from '../../src/db/sql/read-ledger.js';
+import { hasMoreEvents, readLedger, readRetractions } from '../../src/db/sql/read-ledger.js';
 import { forgetRejected, recordRejected } from '../../src/db/sql/rejected-events.js';
 import { updateHeads } from '../../src/db/sql/update-heads.js';
 import { writeFindings } from '../../src/db/sql/write-findings.js';
@@ -85,6 +86,8 @@ export class MemoryDatabase implements Database {
     [findKeys, (rows: string) => this.#named(rows).flatMap((key) => this.#keys.get(keyOf(key)) ?? [])],
     // Asked about duplicates, for their answers only.
     [findingsOfEvents, () => []],
+    // Asked for the notices in answers only.
+    [findAddressed, () => []],
     ...[lockHeads, readHeads, lockHeadUnlessBusy, lockHeadsForReading].map((sql): [string, Statement] => [
       sql,
       (sites: string) => (JSON.parse(sites) as string[]).flatMap((site) => this.heads.get(site) ?? []),
@@ -113,6 +116,13 @@ export class MemoryDatabase implements Database {
         this.#ofSite(site)
           .filter((event) => event.at <= until && compareKeys(event, { at, rank, source, id }) > 0)
           .slice(0, most),
+    ],
+    [
+      hasMoreEvents,
+      (site: string, at: number, rank: number, source: string, id: string, most: number) =>
+        this.#ofSite(site)
+          .filter((event) => compareKeys(event, { at, rank, source, id }) > 0)
+          .slice(most, most + 1),
     ],
     [
       readRetractions,

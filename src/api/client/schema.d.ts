@@ -216,7 +216,7 @@ export interface paths {
         get: operations["getSite"];
         /**
          * Set a site up, or change how it is set up
-         * @description Writes a `site.configured` event in force from `validFrom`. A line or unit that is left out ends; none is ever removed. A change of the time zone takes effect with the next day of the site. The same body again changes nothing.
+         * @description Writes a `site.configured` event in force from `validFrom`. A line or unit that is left out ends; none is ever removed. A change of the time zone takes effect with the next day of the site. The same body again changes nothing. Another body for the same instant takes the earlier one back (`event.retracted`) and stands in its place; where another sender configured the site at that very instant, the answer is `conflict`.
          *
          *     Needs `events:write`.
          */
@@ -237,7 +237,7 @@ export interface paths {
         };
         /**
          * What the person at the darkroom door reads
-         * @description The state of each line and unit (clear, check, hold), at most three cards, what is due, and the weekly list. It hides nothing from lists and reports.
+         * @description The state of each line and unit (clear, check, hold), at most three cards, law and standard still to be resolved, what is due, the weekly list, and work of people that found no finding. It hides nothing from lists and reports.
          *
          *     Needs `findings:read`.
          */
@@ -341,7 +341,7 @@ export interface paths {
         };
         /**
          * The keys, without their secrets
-         * @description The key of STEPWEDGE_ADMIN_KEY is not among them: it is in force while the variable is set.
+         * @description The key of STEPWEDGE_ADMIN_KEY is not among them: it is in force while the variable is set. A bound key sees those that reach no farther than itself.
          *
          *     Needs `admin`.
          */
@@ -349,7 +349,9 @@ export interface paths {
         put?: never;
         /**
          * Make a key
-         * @description Needs `admin`.
+         * @description A bound key makes only keys that reach no farther than itself.
+         *
+         *     Needs `admin`.
          */
         post: operations["createKey"];
         delete?: never;
@@ -375,6 +377,23 @@ export interface paths {
          *     Needs `admin`.
          */
         delete: operations["revokeKey"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Where things are */
+        get: operations["getEntrance"];
+        put?: never;
+        post?: never;
+        delete?: never;
         options?: never;
         head?: never;
         patch?: never;
@@ -1989,7 +2008,7 @@ export interface components {
                  */
                 lot?: string;
                 /**
-                 * @description Base plus fog first, then the steps.
+                 * @description Base plus fog first, then the steps. Beside a difference of 0 steps they become those of the reference film; later strips are compared with them.
                  * @example [
                  *       0.22,
                  *       0.4,
@@ -4126,7 +4145,7 @@ export interface components {
          *       "time": "2026-03-11T09:05:00-07:00",
          *       "site": "brackenfold",
          *       "data": {
-         *         "obligation": "us-wa/office/garment-check",
+         *         "obligation": "us-wa-on-hand",
          *         "until": "2027-03-08"
          *       }
          *     }
@@ -4169,14 +4188,14 @@ export interface components {
             /**
              * @description A duty that can only be attested was done.
              * @example {
-             *       "obligation": "us-wa/office/garment-check",
+             *       "obligation": "us-wa-on-hand",
              *       "until": "2027-03-08"
              *     }
              */
             data: {
                 /**
-                 * @description The obligation, by the id that its pack gives it.
-                 * @example us-wa/office/garment-check
+                 * @description The obligation, by the id that its pack gives it; GET /v1/packs lists them.
+                 * @example us-wa-on-hand
                  */
                 obligation: string;
                 /**
@@ -4964,13 +4983,13 @@ export interface components {
             name: string;
             /** @description What it may do. */
             scopes: components["schemas"]["Scope"][];
-            /** @description Only these sites; left out: all. */
+            /** @description Only these sites; left out: all. A bound key must give some of its own. */
             sites?: string[];
-            /** @description Only events with these senders; left out: any. */
+            /** @description Only events with these senders; left out: any. What the API writes itself is sent as `stepwedge/api`. A bound key must give some of its own. */
             sources?: string[];
         };
         /**
-         * @description What a key may do; `admin` includes the rest.
+         * @description What a key may do; `admin` includes the rest. `packs:write` and `reports:read` are used by no address yet.
          * @enum {string}
          */
         Scope: "events:write" | "findings:read" | "findings:write" | "packs:write" | "reports:read" | "admin";
@@ -4999,6 +5018,8 @@ export interface components {
             status: "accepted" | "duplicate" | "rejected";
             /** @description Ids of the findings that speak of this event now. */
             findings: string[];
+            /** @description A sentence, when it was taken but not to the effect that was probably meant. */
+            notice?: string;
             /**
              * @description Stored; judged in the background.
              * @constant
@@ -5643,6 +5664,8 @@ export interface components {
             }[];
             /** @description ISO weekdays, 1 is Monday. */
             workingDays: number[];
+            /** @description Whose law is not checked, because no pack in force speaks of it. Empty when all is. */
+            warnings: components["schemas"]["JurisdictionWarning"][];
             /** @description A configuration that waits for the next site-day. */
             next?: {
                 name: string;
@@ -5695,6 +5718,14 @@ export interface components {
             /** @description UCUM. */
             unit: string;
         };
+        JurisdictionWarning: {
+            /** @example us-ca */
+            jurisdiction: string;
+            /** @description The known name that was probably meant. */
+            nearest?: string;
+            /** @example No pack in force here speaks of us-ca: nothing of its law is checked. */
+            text: string;
+        };
         Board: {
             site: string;
             /**
@@ -5714,8 +5745,14 @@ export interface components {
             cards: components["schemas"]["Card"][];
             /** @description Cards that did not fit. */
             more: number;
+            /** @description No cards, and not gone: each waits for a cause and an action. */
+            standing: components["schemas"]["Standing"][];
             due: components["schemas"]["DueItem"][];
             weekly: components["schemas"]["WeeklyItem"][];
+            /** @description The latest 50, latest first. */
+            orphans: components["schemas"]["Orphan"][];
+            /** @description Whose law is not checked, because no pack in force speaks of it. Empty when all is. */
+            warnings: components["schemas"]["JurisdictionWarning"][];
         };
         /** @enum {string} */
         Condition: "clear" | "check" | "hold";
@@ -5739,6 +5776,26 @@ export interface components {
             nextTest?: string;
             /** @description What the rule itself adds. */
             caution?: string;
+            line?: string;
+            tube?: string;
+            rule: string;
+            /** @enum {string} */
+            severity: "advice" | "warning" | "standard" | "law";
+            /**
+             * Format: date-time
+             * @description RFC 3339, UTC.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            since: string;
+            /** @description Ids of the findings on the card, the gravest first. */
+            findings: string[];
+            /** @description How many they are. */
+            count: number;
+        };
+        /** @description Law or standard, over since a later run in range, and not resolved by anybody. */
+        Standing: {
+            /** @description What it is, with its numbers. */
+            what: string;
             line?: string;
             tube?: string;
             rule: string;
@@ -5784,6 +5841,11 @@ export interface components {
             severity: components["schemas"]["Severity"];
             /** @description Films or follow-ups owed. */
             count?: number;
+            /**
+             * @description What an `obligation.done` names to say that it was done.
+             * @example us-wa-on-hand
+             */
+            obligation?: string;
             chain: components["schemas"]["Verdict"][];
         };
         WeeklyItem: {
@@ -5803,6 +5865,33 @@ export interface components {
              */
             since: string;
             finding?: string;
+            /**
+             * @description Facts that are not on record.
+             * @example [
+             *       "run.developer.time"
+             *     ]
+             */
+            missing?: string[];
+            /**
+             * @description Types of events that would supply them.
+             * @example [
+             *       "film.processed"
+             *     ]
+             */
+            send?: string[];
+        };
+        /** @description What somebody did about a finding that is not there (any more): a replay gave no finding that covers it. The words are in the event. */
+        Orphan: {
+            event: components["schemas"]["EventRef"];
+            finding?: string;
+            rule?: string;
+            topic?: string;
+            /**
+             * Format: date-time
+             * @description RFC 3339, UTC.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            instant?: string;
         };
         EffectiveLimits: {
             site: string;
@@ -5818,6 +5907,8 @@ export interface components {
              */
             caution: string;
             items: components["schemas"]["EffectiveLimit"][];
+            /** @description Whose law is not checked, because no pack in force speaks of it. Empty when all is. */
+            warnings: components["schemas"]["JurisdictionWarning"][];
         };
         EffectiveLimit: {
             /**
@@ -5982,6 +6073,8 @@ export interface components {
             limits: string[];
             /** @description Ids of its charts. */
             charts: string[];
+            /** @description What its duties take as attested: `obligation` of an `obligation.done`. */
+            obligations: string[];
             /** @description What its source was searched for and did not show. */
             notKnown: string[];
         };
@@ -6065,6 +6158,19 @@ export interface components {
             revokedAt: string | null;
             /** @description The key itself. Shown this once; only its hash is stored. */
             secret: string;
+        };
+        /** @description Where things are. */
+        Entrance: {
+            name: string;
+            version: string;
+            /** @description Pages about the API. */
+            docs: string;
+            /** @description The same as OpenAPI. */
+            contract: string;
+            ready: string;
+            events: string;
+            findings: string;
+            sites: string;
         };
         Live: {
             /** @constant */
@@ -7065,7 +7171,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "a6b81b8c87399dcec9ee6ed7fb094fe5ab6991439a741e8788bc186e23b446d4"
+                     *           "hash": "d9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -7081,7 +7187,7 @@ export interface operations {
                      *               "by": "op-3"
                      *             }
                      *           ],
-                     *           "hash": "e65d9f329f675b0998f7548905536d5870c03dd5d177c02723a8fd40de7f76c0"
+                     *           "hash": "1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b"
                      *         }
                      *       ]
                      *     }
@@ -7336,7 +7442,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "a6b81b8c87399dcec9ee6ed7fb094fe5ab6991439a741e8788bc186e23b446d4"
+                     *           "hash": "d9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -7352,7 +7458,7 @@ export interface operations {
                      *               "by": "op-3"
                      *             }
                      *           ],
-                     *           "hash": "e65d9f329f675b0998f7548905536d5870c03dd5d177c02723a8fd40de7f76c0"
+                     *           "hash": "1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b"
                      *         }
                      *       ]
                      *     }
@@ -7661,7 +7767,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "a6b81b8c87399dcec9ee6ed7fb094fe5ab6991439a741e8788bc186e23b446d4"
+                     *           "hash": "d9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -7677,7 +7783,7 @@ export interface operations {
                      *               "by": "op-3"
                      *             }
                      *           ],
-                     *           "hash": "e65d9f329f675b0998f7548905536d5870c03dd5d177c02723a8fd40de7f76c0"
+                     *           "hash": "1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b"
                      *         }
                      *       ]
                      *     }
@@ -8001,7 +8107,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "a6b81b8c87399dcec9ee6ed7fb094fe5ab6991439a741e8788bc186e23b446d4"
+                     *           "hash": "d9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -8017,7 +8123,7 @@ export interface operations {
                      *               "by": "op-3"
                      *             }
                      *           ],
-                     *           "hash": "e65d9f329f675b0998f7548905536d5870c03dd5d177c02723a8fd40de7f76c0"
+                     *           "hash": "1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b"
                      *         }
                      *       ]
                      *     }
@@ -8269,7 +8375,8 @@ export interface operations {
                      *       "workingDays": [
                      *         1,
                      *         2
-                     *       ]
+                     *       ],
+                     *       "warnings": []
                      *     }
                      */
                     "application/json": components["schemas"]["Site"];
@@ -8439,7 +8546,8 @@ export interface operations {
                      *       "workingDays": [
                      *         1,
                      *         2
-                     *       ]
+                     *       ],
+                     *       "warnings": []
                      *     }
                      */
                     "application/json": components["schemas"]["Site"];
@@ -8472,7 +8580,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `id-conflict`: The same source and id came before with other content. */
+            /** @description `conflict`: Not possible as things stand. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -8591,7 +8699,7 @@ export interface operations {
                      *       "cards": [
                      *         {
                      *           "state": "check",
-                     *           "what": "M1 chemistry 61 days old: limit 2 months, through Sun 8 Mar 2026 (WAC 246-225A-090). Change it.",
+                     *           "what": "M1 developer and fixer in use since Thu 8 Jan 2026; limit 2 months, through Sun 8 Mar 2026 (WAC 246-225A-090). Change now.",
                      *           "doNow": "Change developer and fixer, clean the tanks, date and sign the log.",
                      *           "nextTest": "Develop a strip before the next patient film.",
                      *           "caution": "The maker's period comes first where it is shorter. Where local code sets the period, a good strip does not extend it.",
@@ -8606,6 +8714,7 @@ export interface operations {
                      *         }
                      *       ],
                      *       "more": 0,
+                     *       "standing": [],
                      *       "due": [
                      *         {
                      *           "rule": "common/darkroom/safelight-monthly",
@@ -8670,7 +8779,9 @@ export interface operations {
                      *           "since": "2026-03-11T16:05:00.000Z",
                      *           "finding": "cv9uUWB7RmbaQpi7wWc2Vk"
                      *         }
-                     *       ]
+                     *       ],
+                     *       "orphans": [],
+                     *       "warnings": []
                      *     }
                      */
                     "application/json": components["schemas"]["Board"];
@@ -8884,7 +8995,8 @@ export interface operations {
                      *             }
                      *           ]
                      *         }
-                     *       ]
+                     *       ],
+                     *       "warnings": []
                      *     }
                      */
                     "application/json": components["schemas"]["EffectiveLimits"];
@@ -9123,6 +9235,7 @@ export interface operations {
                      *           "rules": [],
                      *           "limits": [],
                      *           "charts": [],
+                     *           "obligations": [],
                      *           "notKnown": [
                      *             "film processing",
                      *             "film processor limits"
@@ -9617,6 +9730,65 @@ export interface operations {
             };
             /** @description `storage-full`: No room left to store anything. */
             507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getEntrance: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Addresses. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "name": "stepwedge",
+                     *       "version": "0.1.0",
+                     *       "docs": "/docs",
+                     *       "contract": "/openapi.yaml",
+                     *       "ready": "/health/ready",
+                     *       "events": "/v1/events",
+                     *       "findings": "/v1/findings",
+                     *       "sites": "/v1/sites"
+                     *     }
+                     */
+                    "application/json": components["schemas"]["Entrance"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong here. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
+            503: {
                 headers: {
                     [name: string]: unknown;
                 };

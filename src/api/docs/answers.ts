@@ -30,6 +30,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
         },
       ],
       workingDays: [1, 2],
+      warnings: [],
     },
   },
   sendEvents: {
@@ -467,7 +468,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           severity: 'law',
           state: 'open',
           message: 'Developed 3:30 at 71 F; minimum 4:00. 0:30 short.',
-          hash: 'a6b81b8c87399dcec9ee6ed7fb094fe5ab6991439a741e8788bc186e23b446d4',
+          hash: 'd9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933',
         },
         {
           revision: 2,
@@ -483,7 +484,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
               by: 'op-3',
             },
           ],
-          hash: 'e65d9f329f675b0998f7548905536d5870c03dd5d177c02723a8fd40de7f76c0',
+          hash: '1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b',
         },
       ],
     },
@@ -639,7 +640,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           severity: 'law',
           state: 'open',
           message: 'Developed 3:30 at 71 F; minimum 4:00. 0:30 short.',
-          hash: 'a6b81b8c87399dcec9ee6ed7fb094fe5ab6991439a741e8788bc186e23b446d4',
+          hash: 'd9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933',
         },
         {
           revision: 2,
@@ -655,7 +656,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
               by: 'op-3',
             },
           ],
-          hash: 'e65d9f329f675b0998f7548905536d5870c03dd5d177c02723a8fd40de7f76c0',
+          hash: '1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b',
         },
       ],
     },
@@ -811,7 +812,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           severity: 'law',
           state: 'open',
           message: 'Developed 3:30 at 71 F; minimum 4:00. 0:30 short.',
-          hash: 'a6b81b8c87399dcec9ee6ed7fb094fe5ab6991439a741e8788bc186e23b446d4',
+          hash: 'd9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933',
         },
         {
           revision: 2,
@@ -827,7 +828,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
               by: 'op-3',
             },
           ],
-          hash: 'e65d9f329f675b0998f7548905536d5870c03dd5d177c02723a8fd40de7f76c0',
+          hash: '1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b',
         },
       ],
     },
@@ -866,7 +867,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       cards: [
         {
           state: 'check',
-          what: 'M1 chemistry 61 days old: limit 2 months, through Sun 8 Mar 2026 (WAC 246-225A-090). Change it.',
+          what: 'M1 developer and fixer in use since Thu 8 Jan 2026; limit 2 months, through Sun 8 Mar 2026 (WAC 246-225A-090). Change now.',
           doNow: 'Change developer and fixer, clean the tanks, date and sign the log.',
           nextTest: 'Develop a strip before the next patient film.',
           caution:
@@ -880,6 +881,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
         },
       ],
       more: 0,
+      standing: [],
       due: [
         {
           rule: 'common/darkroom/safelight-monthly',
@@ -938,6 +940,8 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           finding: 'cv9uUWB7RmbaQpi7wWc2Vk',
         },
       ],
+      orphans: [],
+      warnings: [],
     },
   },
   getDue: {
@@ -1113,6 +1117,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           ],
         },
       ],
+      warnings: [],
     },
   },
   resolveFinding: {
@@ -1276,7 +1281,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           severity: 'law',
           state: 'open',
           message: 'Developed 3:30 at 71 F; minimum 4:00. 0:30 short.',
-          hash: 'a6b81b8c87399dcec9ee6ed7fb094fe5ab6991439a741e8788bc186e23b446d4',
+          hash: 'd9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933',
         },
         {
           revision: 2,
@@ -1292,7 +1297,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
               by: 'op-3',
             },
           ],
-          hash: 'e65d9f329f675b0998f7548905536d5870c03dd5d177c02723a8fd40de7f76c0',
+          hash: '1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b',
         },
       ],
     },
@@ -1338,6 +1343,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
         },
       ],
       workingDays: [1, 2],
+      warnings: [],
     },
   },
   listPacks: {
@@ -1353,6 +1359,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           rules: [],
           limits: [],
           charts: [],
+          obligations: [],
           notKnown: ['film processing', 'film processor limits'],
         },
       ],
@@ -1432,6 +1439,18 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           revokedAt: null,
         },
       ],
+    },
+  },
+  getEntrance: {
+    '200': {
+      name: 'stepwedge',
+      version: '0.1.0',
+      docs: '/docs',
+      contract: '/openapi.yaml',
+      ready: '/health/ready',
+      events: '/v1/events',
+      findings: '/v1/findings',
+      sites: '/v1/sites',
     },
   },
   healthLive: {

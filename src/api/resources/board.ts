@@ -8,7 +8,7 @@ import { faulty } from '../faults.js';
 import { asOf } from '../query.js';
 import { boardAnswer, dueAnswer, limitsAnswer, siteId } from '../schemas/sites.js';
 import type { Services } from '../services.js';
-import { rfc3339 } from '../time.js';
+import { rfc3339, rfc3339Maybe } from '../time.js';
 import { unknownSite } from './sites.js';
 
 /** How far ahead somebody may ask what will be due: every day of it is worked through. */
@@ -35,7 +35,7 @@ export const getBoard = operation({
   tag: 'Sites',
   summary: 'What the person at the darkroom door reads',
   description:
-    'The state of each line and unit (clear, check, hold), at most three cards, what is due, and the weekly list. It hides nothing from lists and reports.',
+    'The state of each line and unit (clear, check, hold), at most three cards, law and standard still to be resolved, what is due, the weekly list, and work of people that found no finding. It hides nothing from lists and reports.',
   access: 'findings:read',
   params: siteId,
   query,
@@ -43,8 +43,9 @@ export const getBoard = operation({
   problems: ['invalid-query', 'unknown-site'],
   async handle({ key, params: { id }, query, services }) {
     const at = instantOf(services, key, id, query.at);
-    const board = await services.sites.board(key.organisation, id, at);
-    if (board === null) throw unknownSite(id, at);
+    const found = await services.sites.board(key.organisation, id, at);
+    if (found === null) throw unknownSite(id, at);
+    const { board, warnings } = found;
     const { at: stands, ...rest } = board;
     return {
       status: 200,
@@ -54,8 +55,15 @@ export const getBoard = operation({
         caution,
         ...rest,
         cards: board.cards.map((card) => ({ ...card, since: rfc3339(card.since) })),
+        standing: board.standing.map((item) => ({ ...item, since: rfc3339(item.since) })),
         due: board.due.map(dueView),
         weekly: board.weekly.map((item) => ({ ...item, since: rfc3339(item.since) })),
+        orphans: board.orphans.map(({ ref, instant, ...address }) => ({
+          event: { ...ref, at: rfc3339(ref.at) },
+          ...address,
+          instant: rfc3339Maybe(instant),
+        })),
+        warnings,
       },
     };
   },
@@ -93,8 +101,8 @@ export const getLimits = operation({
   problems: ['invalid-query', 'unknown-site'],
   async handle({ key, params: { id }, query, services }) {
     const at = instantOf(services, key, id, query.at);
-    const items = await services.sites.limits(key.organisation, id, at);
-    if (items === null) throw unknownSite(id, at);
-    return { status: 200, body: { site: id, at: rfc3339(at), caution, items } };
+    const found = await services.sites.limits(key.organisation, id, at);
+    if (found === null) throw unknownSite(id, at);
+    return { status: 200, body: { site: id, at: rfc3339(at), caution, ...found } };
   },
 });

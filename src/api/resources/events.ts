@@ -1,5 +1,6 @@
 import * as z from 'zod';
 import { eventTypes } from '../../events/catalogue.js';
+import type { EventFault } from '../../ledger/results.js';
 import type { Key } from '../keys.js';
 import { operation } from '../operation.js';
 import { cursor, instant, nameText, pageSize, siteFilter } from '../query.js';
@@ -79,7 +80,23 @@ export const getRejected = operation({
     const { items, next } = await services.events.rejected(key.organisation, filter, { limit, cursor });
     return {
       status: 200,
-      body: { items: items.map(({ receivedAt, ...rest }) => ({ ...rest, receivedAt: rfc3339(receivedAt) })), next },
+      body: {
+        items: items.map(({ receivedAt, faults, ...rest }) => ({
+          ...rest,
+          faults: key.sites === null ? faults : faults.map(withoutOtherSites),
+          receivedAt: rfc3339(receivedAt),
+        })),
+        next,
+      },
     };
   },
 });
+
+/** Somebody with more rights may have been told of sites that a bound key knows nothing of. */
+function withoutOtherSites(fault: EventFault): EventFault {
+  const { pointer, code } = fault;
+  if (code === 'unknown-site') return { pointer, code, message: 'No such site is configured.' };
+  if (code === 'id-conflict')
+    return { pointer, code, message: 'The same source and id came before with other content.' };
+  return fault;
+}

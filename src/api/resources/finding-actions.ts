@@ -2,7 +2,8 @@ import { randomUUID } from 'node:crypto';
 import * as z from 'zod';
 import type { EventType } from '../../events/catalogue.js';
 import { findingAcknowledged, findingResolved, findingSnoozed } from '../../events/people.js';
-import type { Key } from '../keys.js';
+import { requireOwnSender } from '../auth.js';
+import { type Key, ownSource } from '../keys.js';
 import { type Operation, operation } from '../operation.js';
 import { Problem } from '../problems.js';
 import { fullFinding } from '../schemas/findings.js';
@@ -10,7 +11,7 @@ import type { FindingRow, Services } from '../services.js';
 import { rfc3339 } from '../time.js';
 import { fullFindingView } from '../views/finding.js';
 import { findingId, theFinding } from './findings.js';
-import { eventProblem, ownSource, take } from './intake.js';
+import { eventProblem, take } from './intake.js';
 
 /**
  * What people do about a finding is an event like any other (law L1), written through intake and addressed to the
@@ -48,6 +49,7 @@ function action<B extends z.ZodType>(spec: {
     ],
     async handle({ key, params, body, services }) {
       const row = await theFinding(services, key, params.id);
+      requireOwnSender(key);
       refuseClosed(row);
       await write(services, key, row, spec.type, body as Record<string, unknown>);
       return { status: 200, body: fullFindingView(await theFinding(services, key, params.id)) };

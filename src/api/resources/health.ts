@@ -1,7 +1,28 @@
 import * as z from 'zod';
 import { operation } from '../operation.js';
 import { Problem } from '../problems.js';
-import { live, ready } from '../schemas/health.js';
+import { version } from '../../installation.js';
+import { entrance, live, ready } from '../schemas/health.js';
+
+/** Whoever opens the bare address of a server is shown where to go. */
+export const getEntrance = operation({
+  id: 'getEntrance',
+  method: 'get',
+  path: '/',
+  tag: 'Operation',
+  summary: 'Where things are',
+  access: 'open',
+  answers: { 200: { description: 'Addresses.', content: { 'application/json': { schema: entrance } } } },
+  problems: [],
+  handle: () =>
+    Promise.resolve({
+      status: 200,
+      body: {
+        ...{ name: 'stepwedge', version, docs: '/docs', contract: '/openapi.yaml', ready: '/health/ready' },
+        ...{ events: '/v1/events', findings: '/v1/findings', sites: '/v1/sites' },
+      },
+    }),
+});
 
 export const healthLive = operation({
   id: 'healthLive',

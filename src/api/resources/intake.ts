@@ -2,17 +2,15 @@ import { faultSentence } from '../../events/faults.js';
 import { httpEvents, httpMode, mediaTypes } from '../../events/http.js';
 import type { EventFault, EventResult } from '../../ledger/results.js';
 import { outline, parseJson } from '../json.js';
-import { hasScope, type Key, maySendAs, mayUseSite } from '../keys.js';
 import { exampleEvent, event, eventBatch, intakeAnswer } from '../schemas/events.js';
 import { operation, type RawInput } from '../operation.js';
+import { permitted, permittedRetractions } from '../permitted.js';
+import { repeatedNames } from '../repeated.js';
 import { Problem, type ProblemBody, problemBody, type ProblemCode } from '../problems.js';
-import type { Read, Refused, Services } from '../services.js';
+import type { Read, Services } from '../services.js';
 
 /** Caps of one request, besides the size of its body. */
 export const caps = { events: 1000, eventBytes: 64 * 1024 } as const;
-
-/** The sender name under which the API writes what people do. */
-export const ownSource = 'stepwedge/api';
 
 const example = { summary: 'A run of four films', value: exampleEvent('film.processed') };
 const batchExample = {
@@ -70,9 +68,10 @@ export const postEvents = operation({
     'too-many-waiting',
   ],
   async handle({ key, raw, services }) {
-    const { mode, events, sizes } = readBody(raw);
+    const { mode, events, sizes, repeated } = readBody(raw);
     const reader = await services.events.reader(key.organisation);
-    const reads = events.map((body, at) => permitted(key, body, reader(body, sizes[at])));
+    const sent = events.map((body, at) => permitted(key, refuseRepeated(reader(body, sizes[at]), repeated.get(at))));
+    const reads = await permittedRetractions(services, key, sent);
     const { results, findings } = await take(services, key.organisation, reads);
     const answers = results.map(({ faults, ...result }) => ({
       ...result,
@@ -87,8 +86,16 @@ export const postEvents = operation({
   },
 });
 
+interface Sent {
+  readonly mode: 'single' | 'batch';
+  readonly events: readonly unknown[];
+  readonly sizes: readonly number[];
+  /** Faults of those events that have a field twice, by their place. */
+  readonly repeated: ReadonlyMap<number, readonly EventFault[]>;
+}
+
 /** The events of a request, none of them looked into; caps are held before anything is parsed. */
-function readBody(raw: RawInput): { mode: 'single' | 'batch'; events: readonly unknown[]; sizes: readonly number[] } {
+function readBody(raw: RawInput): Sent {
   const mode = httpMode(raw.headers);
   if (typeof mode !== 'string') {
     throw new Problem('unsupported-media-type', mode.message, { also: { accepted: Object.values(mediaTypes) } });
@@ -107,7 +114,26 @@ function readBody(raw: RawInput): { mode: 'single' | 'batch'; events: readonly u
   const read = httpEvents(mode, raw.headers, body);
   if (read.fault !== undefined) throw new Problem('bad-request', read.fault.message);
   const sizes = read.mode === 'batch' ? (shape.elements ?? []) : [raw.bytes.length];
-  return { mode: read.mode, events: read.events, sizes };
+  const repeated = new Map<number, EventFault[]>();
+  for (const fault of body === undefined ? [] : repeatedNames(raw.bytes, body, shape)) {
+    const [at, pointer] = placed(fault.pointer, mode === 'binary' ? 'data' : read.mode);
+    repeated.set(at, [...(repeated.get(at) ?? []), { ...fault, pointer }]);
+  }
+  return { mode: read.mode, events: read.events, sizes, repeated };
+}
+
+/** Which event a pointer into the body points into, and where. */
+function placed(pointer: string, body: 'single' | 'batch' | 'data'): [number, string] {
+  if (body !== 'batch') return [0, body === 'data' ? `/data${pointer}` : pointer];
+  const [, at = '0', ...rest] = pointer.split('/');
+  return [Number(at), rest.map((part) => `/${part}`).join('')];
+}
+
+function refuseRepeated(read: Read, faults: readonly EventFault[] | undefined): Read {
+  if (faults === undefined) return read;
+  if (!read.ok) return { ok: false, refusal: { ...read.refusal, faults: [...faults, ...read.refusal.faults] } };
+  const { source, id, site, type } = read.incoming.event;
+  return { ok: false, refusal: { source, id, site, type, faults } };
 }
 
 /** Takes what may come in, keeps a record of what may not, and answers in the order sent. */
@@ -133,28 +159,6 @@ export async function take(services: Services, organisation: string, reads: read
 }
 
 type ResultLike = Omit<EventResult, 'source' | 'id'> & { readonly source?: string; readonly id?: string };
-
-/** What the key may not send is refused like any other event: the rest of its batch goes in. */
-function permitted(key: Key, body: unknown, read: Read): Read {
-  if (!read.ok) return read;
-  const { event } = read.incoming;
-  const refuse = (pointer: string, message: string): Read => {
-    const faults: EventFault[] = [{ pointer, code: 'forbidden', message }];
-    const { source, id, site, type } = event;
-    const refusal: Refused = { source, id, site, type, faults };
-    return { ok: false, refusal };
-  };
-  if (!mayUseSite(key, event.site)) return refuse('/site', `The key “${key.name}” is not for the site ${event.site}`);
-  if (!maySendAs(key, event.source))
-    return refuse('/source', `The key “${key.name}” is not for the sender ${event.source}`);
-  if (event.source === ownSource)
-    return refuse('/source', `must not be ${ownSource}, which is the server itself; send under a name of your own`);
-  const peoples = event.type.startsWith('finding.') || event.type === 'cause.confirmed';
-  if (peoples && !hasScope(key, 'findings:write')) {
-    return refuse('/type', `The key “${key.name}” lacks the scope findings:write, which ${event.type} needs`);
-  }
-  return read;
-}
 
 const codes: Readonly<Record<string, ProblemCode>> = {
   'id-conflict': 'id-conflict',

@@ -1,31 +1,21 @@
 import { operation } from '../operation.js';
 import { Problem } from '../problems.js';
 import { nearest } from '../../events/nearest.js';
+import { obligationsOf } from '../../packs/book.js';
 import type { Pack } from '../../packs/model.js';
 import { pack, packId, packList } from '../schemas/packs.js';
 import * as z from 'zod';
 
 const yaml = 'application/yaml';
 
-function rowView({
-  id,
-  version,
-  title,
-  authority,
-  layer,
-  jurisdiction,
-  from,
-  to,
-  rules,
-  limits,
-  charts,
-  notKnown,
-}: Pack) {
+function rowView(pack: Pack) {
+  const { id, version, title, authority, layer, jurisdiction, from, to, rules, limits, charts, notKnown } = pack;
   return {
     ...{ id, version, title, authority, layer, jurisdiction, from, to },
     rules: rules.map((rule) => rule.id),
     limits: limits.map((limit) => limit.id),
     charts: charts.map((chart) => chart.id),
+    obligations: obligationsOf(pack),
     notKnown: notKnown.map(({ topic }) => topic),
   };
 }

@@ -65,6 +65,10 @@ export const eventResult = z
       .enum(['accepted', 'duplicate', 'rejected'])
       .meta({ description: 'Accepted and duplicate mean committed.' }),
     findings: z.array(z.string()).meta({ description: 'Ids of the findings that speak of this event now.' }),
+    notice: z
+      .string()
+      .optional()
+      .meta({ description: 'A sentence, when it was taken but not to the effect that was probably meant.' }),
     judgement: z.literal('pending').optional().meta({ description: 'Stored; judged in the background.' }),
     problem: problem.optional(),
   })

@@ -1,5 +1,17 @@
 import * as z from 'zod';
 
+export const entrance = z
+  .object({
+    name: z.string(),
+    version: z.string(),
+    docs: z.string().meta({ description: 'Pages about the API.' }),
+    contract: z.string().meta({ description: 'The same as OpenAPI.' }),
+    ready: z.string(),
+    events: z.string(),
+    findings: z.string(),
+    sites: z.string(),
+  })
+  .meta({ id: 'Entrance', description: 'Where things are.' });
 export const live = z.object({ status: z.literal('live') }).meta({ id: 'Live' });
 export const ready = z
   .object({

@@ -3,7 +3,11 @@ import { eventAttribute, id, label } from '../../events/parts.js';
 import { scopes } from '../keys.js';
 import { when } from './common.js';
 
-const scope = z.enum(scopes).meta({ id: 'Scope', description: 'What a key may do; `admin` includes the rest.' });
+const scope = z.enum(scopes).meta({
+  id: 'Scope',
+  description:
+    'What a key may do; `admin` includes the rest. `packs:write` and `reports:read` are used by no address yet.',
+});
 
 export const keyExample = {
   name: 'practice software',
@@ -21,13 +25,11 @@ export const keyBody = z
       .min(1)
       .max(1000)
       .optional()
-      .meta({ description: 'Only these sites; left out: all.' }),
-    sources: z
-      .array(eventAttribute('A sender.', 'pms'))
-      .min(1)
-      .max(100)
-      .optional()
-      .meta({ description: 'Only events with these senders; left out: any.' }),
+      .meta({ description: 'Only these sites; left out: all. A bound key must give some of its own.' }),
+    sources: z.array(eventAttribute('A sender.', 'pms')).min(1).max(100).optional().meta({
+      description:
+        'Only events with these senders; left out: any. What the API writes itself is sent as `stepwedge/api`. A bound key must give some of its own.',
+    }),
   })
   .meta({
     id: 'KeyBody',

@@ -21,6 +21,9 @@ export const packRow = z
     rules: z.array(z.string()).meta({ description: 'Ids of its checks and duties.' }),
     limits: z.array(z.string()).meta({ description: 'Names of the limits it speaks on.' }),
     charts: z.array(z.string()).meta({ description: 'Ids of its charts.' }),
+    obligations: z
+      .array(z.string())
+      .meta({ description: 'What its duties take as attested: `obligation` of an `obligation.done`.' }),
     notKnown: z.array(z.string()).meta({ description: 'What its source was searched for and did not show.' }),
   })
   .meta({ id: 'PackRow' });

@@ -2,7 +2,7 @@ import * as z from 'zod';
 import { siteConfigured } from '../../events/site-events.js';
 import { id, instant } from '../../events/parts.js';
 import { layers, severities } from '../../packs/model.js';
-import { caution, citation, next, severity, verdict, when } from './common.js';
+import { caution, citation, eventRef, next, severity, verdict, when } from './common.js';
 
 const { name, zone, jurisdictions, lines, tubes, workingDays, by, note } = siteConfigured.shape;
 
@@ -78,6 +78,20 @@ const config = {
   workingDays: z.array(z.number().int()).meta({ description: 'ISO weekdays, 1 is Monday.' }),
 };
 
+const warnings = z
+  .array(
+    z
+      .object({
+        jurisdiction: z.string().meta({ example: 'us-ca' }),
+        nearest: z.string().optional().meta({ description: 'The known name that was probably meant.' }),
+        text: z.string().meta({
+          example: 'No pack in force here speaks of us-ca: nothing of its law is checked.',
+        }),
+      })
+      .meta({ id: 'JurisdictionWarning' }),
+  )
+  .meta({ description: 'Whose law is not checked, because no pack in force speaks of it. Empty when all is.' });
+
 const row = {
   id: z.string(),
   events: z.number().int().meta({ description: 'Events in its ledger.' }),
@@ -90,6 +104,7 @@ export const site = z
   .object({
     ...row,
     ...config,
+    warnings,
     next: z.object(config).optional().meta({ description: 'A configuration that waits for the next site-day.' }),
   })
   .meta({ id: 'Site' });
@@ -111,6 +126,10 @@ const due = z
     overdue: z.boolean().meta({ description: 'Whether it is past due at the instant asked about.' }),
     severity,
     count: z.number().int().optional().meta({ description: 'Films or follow-ups owed.' }),
+    obligation: z
+      .string()
+      .optional()
+      .meta({ description: 'What an `obligation.done` names to say that it was done.', example: 'us-wa-on-hand' }),
     chain: z.array(verdict),
   })
   .meta({ id: 'DueItem' });
@@ -141,6 +160,10 @@ const card = z
     count: z.number().int().meta({ description: 'How many they are.' }),
   })
   .meta({ id: 'Card', description: 'Four lines: the state, what it is, what to do now, the next test.' });
+const standing = card.omit({ state: true, doNow: true, nextTest: true, caution: true }).meta({
+  id: 'Standing',
+  description: 'Law or standard, over since a later run in range, and not resolved by anybody.',
+});
 const weekly = z
   .object({
     kind: z
@@ -151,8 +174,29 @@ const weekly = z
     text: z.string(),
     since: when,
     finding: z.string().optional(),
+    missing: z
+      .array(z.string())
+      .optional()
+      .meta({ description: 'Facts that are not on record.', example: ['run.developer.time'] }),
+    send: z
+      .array(z.string())
+      .optional()
+      .meta({ description: 'Types of events that would supply them.', example: ['film.processed'] }),
   })
   .meta({ id: 'WeeklyItem' });
+const orphan = z
+  .object({
+    event: eventRef,
+    finding: z.string().optional(),
+    rule: z.string().optional(),
+    topic: z.string().optional(),
+    instant: when.optional(),
+  })
+  .meta({
+    id: 'Orphan',
+    description:
+      'What somebody did about a finding that is not there (any more): a replay gave no finding that covers it. The words are in the event.',
+  });
 export const boardAnswer = z
   .object({
     site: z.string(),
@@ -163,8 +207,11 @@ export const boardAnswer = z
     tubes: z.array(station),
     cards: z.array(card).max(3),
     more: z.number().int().meta({ description: 'Cards that did not fit.' }),
+    standing: z.array(standing).meta({ description: 'No cards, and not gone: each waits for a cause and an action.' }),
     due: z.array(due),
     weekly: z.array(weekly),
+    orphans: z.array(orphan).meta({ description: 'The latest 50, latest first.' }),
+    warnings,
   })
   .meta({ id: 'Board' });
 
@@ -215,7 +262,7 @@ const limit = z
   })
   .meta({ id: 'EffectiveLimit' });
 export const limitsAnswer = z
-  .object({ site: z.string(), at: when, caution, items: z.array(limit) })
+  .object({ site: z.string(), at: when, caution, items: z.array(limit), warnings })
   .meta({ id: 'EffectiveLimits' });
 
 export const siteId = z.object({ id: id('The site.', 'brackenfold') });

@@ -28,7 +28,7 @@ delete from checkpoint c
 using jsonb_to_recordset($2::text::jsonb) as d (site text, at bigint, rank smallint, source text, id text)
 where c.organisation = $1 and c.site = d.site and c.at = d.at and c.rank = d.rank and c.source = d.source and c.id = d.id`;
 
-/** Rows were added before these checkpoints. $1 organisation, $2 site, $3..$6 key of the first of them, $7 how many. */
+/** So many more events are folded into these checkpoints. $1 organisation, $2 site, $3..$6 key of the first of them, $7 how many. */
 export const raiseCheckpoints = `
 update checkpoint
 set events = events + $7::int

@@ -1,9 +1,9 @@
 /**
- * Sites that time alone changes: something fell due since they were last looked at, or they were judged by other packs.
+ * Sites that time alone changes: something fell due since they were last looked at, or they were judged by other packs or other code.
  * A due instant that was swept already is not due again; one at the very instant of the last event was not. One row a site and no index, so this reads the heads of one
  * organisation.
  *
- * $1 organisation, $2 now (ms), $3 hash of the packs in force.
+ * $1 organisation, $2 now (ms), $3 what they should be judged by.
  */
 export const dueSites = `
 select site, (packs_hash <> $3 or unjudged is not null) as anew

@@ -15,6 +15,19 @@ order by event.at, event.rank, event.source, event.id
 limit $8::int`;
 
 /**
+ * One row if there are more than so many events after a key; none else.
+ *
+ * $1 organisation, $2 site, $3..$6 key (at, rank, source, id), $7 how many.
+ */
+export const hasMoreEvents = `
+select 1 as more
+from event
+where organisation = $1 and site = $2 and at >= $3::float8::bigint
+  and (at, rank, source, id) > ($3::float8::bigint, $4::int::smallint, $5::text, $6::text)
+order by event.at, event.rank, event.source, event.id
+offset $7::int limit 1`;
+
+/**
  * What was taken back. Read before the events: a retraction comes later in the ledger than what it takes back.
  *
  * $1 organisation, $2 site.

@@ -1,6 +1,7 @@
 import type { LedgerEvent } from '../../events/event.js';
 import { siteDay } from '../calendar.js';
 import { refOf } from '../refs.js';
+import { onlyTank } from '../round.js';
 import type { SiteState } from '../state.js';
 
 /** A change starts a new fill: its counters start at nothing, what was read of the old fill no longer holds. */
@@ -42,10 +43,10 @@ export function bathMeasured(state: SiteState, event: LedgerEvent<'bath.measured
 /** The opening round may carry the developer's temperature. */
 export function dayOpened(state: SiteState, event: LedgerEvent<'day.opened'>): void {
   const { line: id, temperature } = event.data;
-  const line = id === undefined ? undefined : state.lines[id];
+  const line = id === undefined ? onlyTank(state) : state.lines[id];
   const developer = line?.baths['developer'];
-  if (line === undefined || developer === undefined || temperature === undefined) return;
-  developer.temperature = { value: temperature, at: event.at };
+  if (developer !== undefined && temperature !== undefined)
+    developer.temperature = { value: temperature, at: event.at };
 }
 
 /** The first clearing time after a fixer change is that of the fresh bath. */

@@ -1,17 +1,15 @@
 import { DateTime } from 'luxon';
 import type { LedgerEvent } from '../../events/event.js';
 import { dayStart } from '../../local-day.js';
+import { rememberReference, stripDifference } from '../wedge.js';
 import { caps, type LotState, type SiteState } from '../state.js';
 
-export function wedgeRead(state: SiteState, event: LedgerEvent<'stepwedge.read'>): void {
-  const line = state.lines[event.data.line];
-  const difference = event.data.difference;
-  if (line !== undefined && difference !== undefined)
-    line.wedge = {
-      at: event.at,
-      steps: difference.steps,
-      direction: difference.steps === 0 ? 'same' : difference.direction,
-    };
+export function wedgeRead(state: SiteState, { at, data }: LedgerEvent<'stepwedge.read'>): void {
+  const line = state.lines[data.line];
+  if (line === undefined) return;
+  const difference = stripDifference(line, data);
+  if (difference !== undefined) line.wedge = { at, ...difference };
+  rememberReference(line, data);
 }
 
 /** A line or unit is out of use until it is said to be in use, or repaired. */

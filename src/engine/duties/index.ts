@@ -6,40 +6,15 @@ import { closureAt, dueAfter, isWorkingDay, nextWorkingDay, siteDay } from '../c
 import type { Moment } from '../moment.js';
 import { refOf, wordIn } from '../refs.js';
 import { pushCapped } from '../ring.js';
-import { caps, type DutyState, type SiteState } from '../state.js';
-import { dutiesAbout, dutyMoment, ensureDuties, instancesFor, isUse } from './instances.js';
+import { seenBy } from '../round.js';
+import { caps, type DutyState } from '../state.js';
+import { dutiesAbout, dutyMoment, instancesFor, isUse } from './instances.js';
 import { matches } from './pattern.js';
+import { refixedBy, settleFilms, type Refixed } from './refixed.js';
 import { chainAt, dueRungs } from './rungs.js';
+import { nextAfter, schedule, type Base } from './schedule.js';
 import { omit, release } from './speak.js';
 import type { Touched } from '../touched.js';
-
-type Base = Pick<Moment, 'at' | 'state' | 'site' | 'rules' | 'event'>;
-
-/** Instances for the rules and the configuration in force; ended ones take their open findings with them (`lapsed`). */
-export function refreshDuties(base: Base): void {
-  ensureDuties(base.state, base.rules, (duty, instance) => {
-    const fill = instance.bath === undefined ? null : base.state.lines[instance.line ?? '']?.baths[instance.bath]?.fill;
-    if (fill && duty.must.some(({ event }) => event === 'chemistry.changed')) instance.done = fill.ref;
-    schedule(base, duty, instance);
-  });
-}
-
-/** When the fold must look at an `every` duty next: at its earliest due instant, never before now. */
-function schedule(base: Base, duty: Said<Duty>, instance: DutyState): void {
-  if (duty.cadence.kind !== 'every') return;
-  const first = dueRungs(dutyMoment(base, instance, undefined), duty, instance)[0];
-  instance.look = first === undefined ? null : Math.max(first.due, base.at);
-}
-
-/** The smallest instant at which any duty must be looked at. */
-export function nextLook(state: SiteState): number | null {
-  let next: number | null = null;
-  for (const key in state.duties) {
-    const look = state.duties[key]?.look;
-    if (typeof look === 'number' && (next === null || look < next)) next = look;
-  }
-  return next;
-}
 
 /** Time reaches `base.at`: deal with every duty that must be looked at by then. */
 export function lookAtDuties(base: Base, touched: Touched): void {
@@ -109,7 +84,7 @@ function open(
   const moment = dutyMoment(base, instance, { afterClosure, count });
   const rungs = dueRungs(moment, duty, instance);
   instance.look = nextAfter(
-    base,
+    base.at,
     rungs.map((rung) => rung.due).concat(instance.pending.flatMap(({ due: d }) => d ?? [])),
   );
   if (duty.cadence.kind === 'after' && count === 0) return;
@@ -117,10 +92,6 @@ function open(
     { duty, instance, moment, chain: chainAt(rungs, base.at), due, trigger, films: filmsAt(base, count, duty) },
     touched,
   );
-}
-
-function nextAfter(base: Base, dues: readonly number[]): number | null {
-  return dues.reduce<number | null>((next, due) => (due > base.at && (next === null || due < next) ? due : next), null);
 }
 
 function owedCount(base: Base, duty: Said<Duty>, instance: DutyState, trigger: EventRef | undefined): number {
@@ -144,7 +115,8 @@ export function owedAtWork(base: Base, touched: Touched): void {
     if (instance.owed === undefined || base.at < instance.owed) continue;
     const duty = base.rules.duties.find(({ id }) => id === instance.rule);
     // Who begins the day by doing it owes nothing any more.
-    if (duty === undefined || duty.counts === 'whenUsed' || matches(duty.must, event)) continue;
+    if (duty === undefined || duty.counts === 'whenUsed' || matches(duty.must, seenBy(state, instance.line, event)))
+      continue;
     if (line !== instance.line && !(line === undefined && event.type === 'day.opened')) continue;
     open(base, duty, instance, { due: instance.owed, trigger: refOf(event) }, touched);
   }
@@ -154,9 +126,10 @@ export function owedAtWork(base: Base, touched: Touched): void {
 export function dutiesAt(base: Base & { event: NonNullable<Moment['event']> }, touched: Touched): void {
   const { event, rules, state } = base;
   for (const duty of dutiesAbout(rules, event.type)) {
-    const done = matches(duty.must, event);
-    for (const instance of instancesFor(state, duty, event)) {
-      if (done) satisfy(base, duty, instance, touched);
+    const refixed = refixedBy(state, duty, event);
+    for (const instance of refixed?.instances ?? instancesFor(state, duty, event)) {
+      const done = matches(duty.must, seenBy(state, instance.line, event));
+      if (done) satisfy(base, duty, instance, refixed, touched);
       trigger(base, duty, instance, done, touched);
     }
   }
@@ -166,16 +139,18 @@ function satisfy(
   base: Base & { event: NonNullable<Moment['event']> },
   duty: Said<Duty>,
   instance: DutyState,
+  refixed: Refixed | undefined,
   touched: Touched,
 ): void {
   const ref = refOf(base.event);
   const moment = dutyMoment(base, instance, undefined);
   if (duty.cadence.kind === 'after') {
-    settle(base, duty, instance);
+    if (refixed === undefined) instance.pending = [];
+    else settleFilms(instance, refixed);
     const overdue = instance.pending.some(({ due }) => due === null || due < base.at);
     if (!overdue) release(moment, instance, ref, touched);
     instance.look = nextAfter(
-      base,
+      base.at,
       instance.pending.flatMap(({ due }) => due ?? []),
     );
     if (instance.pending.length === 0) instance.batch = 0;
@@ -187,32 +162,6 @@ function satisfy(
   delete instance.owed;
   delete instance.afterClosure;
   schedule(base, duty, instance);
-}
-
-/** Follow-ups that this event settles: all of them, or film by film (by id, else the oldest first). */
-function settle({ event }: Base, duty: Said<Duty>, instance: DutyState): void {
-  if (duty.cadence.kind !== 'after' || !duty.cadence.eachFilm || event?.type !== 'film.refixed') {
-    instance.pending = [];
-    return;
-  }
-  const named = new Set(event.data.films ?? []);
-  let unnamed = filmCount(event.data);
-  for (const entry of instance.pending) {
-    const hits = entry.films.filter((film) => named.has(film));
-    entry.films = entry.films.filter((film) => !named.has(film));
-    entry.count -= hits.length;
-    unnamed -= hits.length;
-  }
-  for (const entry of instance.pending) {
-    if (unnamed <= 0) break;
-    // Films that were named elsewhere are not these; only what nobody named is taken oldest first.
-    const taken = Math.min(entry.count - (named.size > 0 ? entry.films.length : 0), unnamed);
-    if (taken <= 0) continue;
-    entry.count -= taken;
-    entry.films.splice(0, named.size > 0 ? 0 : taken);
-    unnamed -= taken;
-  }
-  instance.pending = instance.pending.filter(({ count }) => count > 0);
 }
 
 function trigger(

@@ -11,70 +11,58 @@ export function dutyKey(rule: string, line?: string, bath?: string, tube?: strin
 }
 
 /** The subjects a duty is owed for at a site as it is set up now: one of it, or one a line, bath or tube. */
-function subjects(
-  state: SiteState,
-  duty: Said<Duty>,
-): { line?: string; bath?: string; tube?: string; since: number }[] {
+function subjects(state: SiteState, duty: Said<Duty>): { line?: string; bath?: string; tube?: string }[] {
   const lines = Object.values(state.lines).filter((line) => line.config.ended !== true);
   switch (duty.per) {
     case 'site':
-      return [{ since: siteSince(state) }];
+      return [{}];
     case 'line':
-      return lines
-        .filter((line) => selects(duty.for, sceneOf(line)))
-        .map((line) => ({ line: line.id, since: line.since }));
+      return lines.filter((line) => selects(duty.for, sceneOf(line))).map((line) => ({ line: line.id }));
     case 'bath':
       return lines.flatMap((line) =>
         ['developer', 'fixer']
           .filter((bath) => selects(duty.for, sceneOf(line, bath)))
-          .map((bath) => ({ line: line.id, bath, since: line.since })),
+          .map((bath) => ({ line: line.id, bath })),
       );
     case 'tube':
       return Object.values(state.tubes)
         .filter((tube) => tube.config.ended !== true)
-        .map((tube) => ({ tube: tube.id, since: tube.since }));
+        .map((tube) => ({ tube: tube.id }));
   }
 }
 
-function siteSince(state: SiteState): number {
-  const all = [...Object.values(state.lines), ...Object.values(state.tubes)].map(({ since }) => since);
-  return all.length === 0 ? state.at : Math.min(...all);
-}
-
 /**
- * Bring the duties' instances in line with the rules and the configuration in force; returns the keys of those that
- * ended. A rule that comes into force is owed from then on, not from before it existed.
+ * Bring the duties' instances in line with the rules and the configuration in force from `at` on. A duty that comes to
+ * a site, with its rule, with the jurisdiction or with the line, is owed from then on, not from before it was owed there.
  */
 export function ensureDuties(
   state: SiteState,
   rules: RuleSet,
-  schedule: (duty: Said<Duty>, instance: DutyState) => void,
-): string[] {
+  at: number,
+  begin: (duty: Said<Duty>, instance: DutyState) => void,
+): void {
   const wanted = new Set<string>();
   for (const duty of rules.duties)
-    for (const { line, bath, tube, since } of subjects(state, duty)) {
+    for (const { line, bath, tube } of subjects(state, duty)) {
       const key = dutyKey(duty.id, line, bath, tube);
       wanted.add(key);
       if (state.duties[key] !== undefined) continue;
-      const from = Math.max(since, rules.from);
       const instance: DutyState = {
         rule: duty.id,
         line,
         bath,
         tube,
         done: null,
-        since: from,
+        since: at,
         films: 0,
         pending: [],
         batch: 0,
         look: null,
       };
       state.duties[key] = instance;
-      schedule(duty, instance);
+      begin(duty, instance);
     }
-  const ended = Object.keys(state.duties).filter((key) => !wanted.has(key));
-  for (const key of ended) delete state.duties[key];
-  return ended;
+  for (const key of Object.keys(state.duties)) if (!wanted.has(key)) delete state.duties[key];
 }
 
 const interested = new WeakMap<RuleSet, Map<string, Said<Duty>[]>>();

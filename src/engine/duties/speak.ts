@@ -21,6 +21,8 @@ import { refKey } from '../refs.js';
 import type { DutyState } from '../state.js';
 import { sayDay } from '../words.js';
 import type { Touched } from '../touched.js';
+import { dutyMoment } from './instances.js';
+import { chainAt, dueRungs } from './rungs.js';
 
 /** How long absence is not announced, so that an office that sends nightly is not accused at noon. */
 export const settleTime = 24 * 3_600_000;
@@ -37,6 +39,7 @@ function holds(message: Message, moment: Moment): boolean {
 /** The facts a duty's message rests on, kept with its finding. */
 const keptFacts = [
   'chemistry.age',
+  'chemistry.since',
   'developer.age',
   'fixer.age',
   'developer.films',
@@ -45,9 +48,15 @@ const keptFacts = [
   'duty.count',
 ];
 
-function speak(duty: Said<Duty>, moment: Moment, chain: Verdict[], due: number | undefined): Firing {
+function speak(
+  duty: Said<Duty>,
+  moment: Moment,
+  chain: Verdict[],
+  { due, baths }: { readonly due?: number; readonly baths: readonly DutyState[] },
+): Firing {
   const count = String(moment.owing?.count ?? 1);
-  const also = { count, films: count, due: due === undefined ? undefined : sayDay(due - 1, moment.site.zone) };
+  const bath = baths.length === 0 ? undefined : baths.map((one) => one.bath).join(' and ');
+  const also = { count, films: count, bath, due: due === undefined ? undefined : sayDay(due - 1, moment.site.zone) };
   const template = duty.messages.find((message) => holds(message, moment))?.say ?? duty.title;
   const facts = Object.fromEntries(
     keptFacts.map((name) => [name, readFact(moment, name)] as const).filter(([, value]) => value !== undefined),
@@ -70,7 +79,7 @@ export interface Omission {
 export function omit(omission: Omission, touched: Touched): void {
   const { duty, instance, moment, chain, due, trigger, films } = omission;
   const { state } = moment;
-  const spoken = speak(duty, moment, chain, due);
+  const spoken = speak(duty, moment, chain, { due, baths: bathsOwed(omission) });
   // A person may have closed the finding that this duty fed; its sibling may have opened another since.
   const open = state.findings[instance.finding ?? ''] ?? state.findings[sibling(omission) ?? ''];
   if (open !== undefined) {
@@ -114,6 +123,30 @@ function rise(finding: Finding, spoken: Firing): void {
   saySo(finding, spoken.moment.at, spoken.message);
 }
 
+/**
+ * The rules in force have changed under an open finding: what it says now, on whose word, higher or lower. Returns whether
+ * anything of it changed.
+ */
+export function restate(
+  finding: Finding,
+  duty: Said<Duty>,
+  {
+    moment,
+    chain,
+    owing,
+  }: { readonly moment: Moment; readonly chain: Verdict[]; readonly owing: readonly DutyState[] },
+): boolean {
+  if (JSON.stringify(finding.chain) === JSON.stringify(chain)) return false;
+  const baths = inOrder(owing.filter(({ bath }) => bath !== undefined));
+  const spoken = speak(duty, moment, chain, { due: finding.dueAt, baths });
+  finding.severity = spoken.severity;
+  finding.citation = highestBroken(chain)?.citation ?? duty.citation;
+  finding.chain = chain;
+  finding.packVersion = duty.pack.version;
+  saySo(finding, moment.at, spoken.message);
+  return true;
+}
+
 function topicOf(moment: Moment, instance: DutyState): string {
   if (instance.line !== undefined) return `line:${instance.line}`;
   return instance.tube === undefined ? 'site' : `tube:${instance.tube}`;
@@ -126,6 +159,22 @@ function group({ duty, instance, moment }: Omission): DutyState[] {
   return Object.values(moment.state.duties).filter(
     (other) => other.rule === duty.id && other.line === instance.line && day(other) === day(instance),
   );
+}
+
+/** The baths that an omission speaks of: its own, and the other one if it has fallen due with it. */
+function bathsOwed(omission: Omission): DutyState[] {
+  const { duty, instance, moment } = omission;
+  if (instance.bath === undefined) return [];
+  const isDue = (other: DutyState) => {
+    const [first] = dueRungs(dutyMoment(moment, other, undefined), duty, other);
+    return first !== undefined && first.due <= moment.at;
+  };
+  return inOrder(group(omission).filter((other) => other === instance || isDue(other)));
+}
+
+/** Developer before fixer, whichever was set up first. */
+function inOrder(baths: readonly DutyState[]): DutyState[] {
+  return [...baths].sort((a, b) => ((a.bath ?? '') < (b.bath ?? '') ? -1 : 1));
 }
 
 function sibling(omission: Omission): string | undefined {
@@ -146,15 +195,28 @@ function earlier(a: EventRef, b: EventRef): boolean {
   return refKey(a) < refKey(b);
 }
 
-/** The duty was done: its finding is cleared once nobody else feeds it. */
+/** The duty was done: its finding is cleared once nobody else feeds it; until then it speaks of those who still do. */
 export function release(moment: Moment, instance: DutyState, by: EventRef, touched: Touched): void {
   const { state } = moment;
   const id = instance.finding;
   delete instance.finding;
-  if (id === undefined) return;
-  const finding = state.findings[id];
-  if (finding === undefined || Object.values(state.duties).some((other) => other.finding === id)) return;
-  addEvidence(finding, by);
-  closeFinding(state, finding, 'cleared', moment.at, by);
+  const finding = id === undefined ? undefined : state.findings[id];
+  if (finding === undefined) return;
+  const left = inOrder(Object.values(state.duties).filter((other) => other.finding === id));
+  if (left.length > 0) {
+    speakOfThose(moment, finding, left);
+  } else {
+    addEvidence(finding, by);
+    closeFinding(state, finding, 'cleared', moment.at, by);
+  }
   touched.add(finding);
+}
+
+function speakOfThose(moment: Moment, finding: Finding, left: readonly DutyState[]): void {
+  const duty = moment.rules.duties.find(({ id }) => id === finding.rule);
+  const [first] = left;
+  if (duty === undefined || first === undefined) return;
+  const own = dutyMoment(moment, first, { afterClosure: false, count: 1 });
+  const chain = chainAt(dueRungs(own, duty, first), moment.at);
+  rise(finding, speak(duty, own, chain, { due: finding.dueAt, baths: left }));
 }

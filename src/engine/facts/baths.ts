@@ -47,6 +47,7 @@ export const bathFacts: Record<string, FactReader> = {
   'developer.age': (moment) => fillAge(moment, 'developer'),
   'fixer.age': (moment) => fillAge(moment, 'fixer'),
   'chemistry.age': (moment) => fillAge(moment, moment.bath?.name ?? 'developer'),
+  'chemistry.since': (moment) => moment.line?.baths[moment.bath?.name ?? 'developer']?.fill?.ref.at,
   'developer.films': (moment) => filmsThrough(moment, 'developer'),
   'fixer.films': (moment) => filmsThrough(moment, 'fixer'),
   'developer.daysSinceReplenished': (moment) => replenishing(moment)?.days,

@@ -1,8 +1,10 @@
 import type { Moment } from '../moment.js';
+import { stripDifference } from '../wedge.js';
+import { wordIn } from '../refs.js';
 import type { FactReader } from './reader.js';
 
-function wedge(moment: Moment) {
-  return moment.event?.type === 'stepwedge.read' ? moment.event.data.difference : undefined;
+function wedge({ event, line }: Moment) {
+  return event?.type === 'stepwedge.read' ? stripDifference(line, event.data) : undefined;
 }
 function testFilm(moment: Moment) {
   return moment.event?.type === 'testfilm.read' ? moment.event.data : undefined;
@@ -27,10 +29,7 @@ const difference = (reading: number, reference: number) => reading - reference;
 
 export const testFacts: Record<string, FactReader> = {
   'wedge.steps': (moment) => wedge(moment)?.steps,
-  'wedge.direction': (moment) => {
-    const read = wedge(moment);
-    return read === undefined ? undefined : read.steps === 0 ? 'same' : read.direction;
-  },
+  'wedge.direction': (moment) => wedge(moment)?.direction,
   'testfilm.kind': (moment) => testFilm(moment)?.kind,
   'testfilm.asExpected': (moment) => testFilm(moment)?.asExpected,
   'fixer.clearingTimeKnown': (moment) =>
@@ -50,6 +49,7 @@ export const testFacts: Record<string, FactReader> = {
   'darkroom.lightTight.densityIncrease': (moment) => darkroomTest(moment, 'lightTight')?.densityIncrease,
   'darkroom.safelight.outlineSeen': (moment) => darkroomTest(moment, 'safelight')?.outlineSeen,
   'darkroom.safelight.densityIncrease': (moment) => darkroomTest(moment, 'safelight')?.densityIncrease,
+  'instrument.name': (moment) => moment.event && wordIn(moment.event, 'instrument'),
   'instrument.kind': (moment) => (moment.event?.type === 'instrument.checked' ? moment.event.data.kind : undefined),
   'instrument.temperatureError': (moment) => error(moment, 'thermometer', difference),
   'instrument.timeError': (moment) =>

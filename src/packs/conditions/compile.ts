@@ -8,8 +8,8 @@ export interface CompiledCondition {
   /** Undefined: not evaluable, a fact is missing that could decide it. */
   evaluate(read: Read): Tri;
   /**
-   * What left it open: the missing facts of its unknown leaves, decided parts left out. A ladder without an answer for a
-   * fact that is there is named `limit:<id>`.
+   * What left it open: the missing facts of its unknown leaves, and their ladders as `limit:<id>`, which may lack facts
+   * of their own; decided parts left out.
    */
   missing(read: Read): string[];
   /** Every fact, and every limit as `limit:<id>`, in the tree; each once. */
@@ -86,8 +86,7 @@ function leaf({ fact, operator, value }: Leaf, reads: Set<string>): Part {
     evaluate: other === undefined ? (read) => compare(read(fact), value) : (read) => compare(read(fact), read(other)),
     collect: (read, into) => {
       if (read(fact) === undefined) into.add(fact);
-      else if (other?.startsWith('limit:')) into.add(other);
-      if (other !== undefined && !other.startsWith('limit:') && read(other) === undefined) into.add(other);
+      if (other !== undefined && (other.startsWith('limit:') || read(other) === undefined)) into.add(other);
     },
   };
 }

@@ -24,6 +24,7 @@ export function check(context: PackContext): Decoder<Check> {
     about: required(word(topicKinds)),
     when: required(condition(context.references)),
     clears: optional(word(['never', 'passing'])),
+    clearedBy: optional(condition(context.references)),
     join: optional(join),
     hold: optional(word(['line', 'tube'])),
   };
@@ -31,12 +32,15 @@ export function check(context: PackContext): Decoder<Check> {
     const got = mapping(spot, shape);
     if (got === undefined) return undefined;
     const { about, clears, when } = got.values;
-    if (clears === 'passing' && about !== undefined && lasting.includes(about))
+    const lasts = about !== undefined && lasting.includes(about);
+    const leaveOut = (field: 'clears' | 'clearedBy') =>
       fault(
-        got.at('clears'),
+        got.at(field),
         'clears-wrong',
-        `What is said of a ${about} is never cleared by a later event; leave clears out.`,
+        `What is said of a ${about ?? 'thing'} is never cleared by a later event; leave ${field} out.`,
       );
+    if (lasts && clears === 'passing') leaveOut('clears');
+    if ((lasts || clears === 'never') && got.has('clearedBy')) leaveOut('clearedBy');
     const base = ruleBase(spot, got, when === undefined ? undefined : namesLimit(when), context);
     if (base === undefined || got.whole === undefined) return undefined;
     return {
@@ -46,6 +50,7 @@ export function check(context: PackContext): Decoder<Check> {
       about: got.whole.about,
       when: got.whole.when,
       clears: got.whole.clears ?? (lasting.includes(got.whole.about) ? 'never' : 'passing'),
+      ...(got.whole.clearedBy === undefined ? {} : { clearedBy: got.whole.clearedBy }),
       ...(got.whole.join === undefined ? {} : { join: got.whole.join }),
       ...(got.whole.hold === undefined ? {} : { hold: got.whole.hold }),
     };

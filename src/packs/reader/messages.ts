@@ -10,7 +10,7 @@ import { fault, within } from './spot.js';
 import type { Spot } from './spot.js';
 
 /** Placeholders that stand alone, beside the facts by name. */
-export const plainPlaceholders = ['line', 'tube', 'count', 'films', 'due'] as const;
+export const plainPlaceholders = ['line', 'tube', 'bath', 'count', 'films', 'due'] as const;
 /** Placeholders about a limit: the bound, the distance under or over it, and whose it is. */
 export const limitPlaceholders = ['limit', 'short', 'over', 'who'] as const;
 
@@ -52,10 +52,16 @@ export function sentence(references: References): Decoder<string> {
   };
 }
 
-function known(spot: Spot, name: string, references: References): boolean {
+function known(spot: Spot, placed: string, references: References): boolean {
+  const [name = '', ...words] = placed.split('|');
+  if (words.length !== 0 && words.length !== 2) {
+    const message = `${quoted(`{${placed}}`)} is not a word after a number: write {count|film|films}, the word for 1 and that for the rest.`;
+    fault(spot, 'placeholder-unknown', message, { at: within(spot, `{${placed}}`) });
+    return false;
+  }
   const [, kind, limit] = /^([a-z]+)\.(.+)$/.exec(name) ?? [];
   if (limit !== undefined && limitPlaceholders.some((each) => each === kind) && !facts.has(name)) {
-    references.limit(spot, limit, undefined, within(spot, `{${name}}`));
+    references.limit(spot, limit, undefined, within(spot, `{${placed}}`));
     return true;
   }
   if (facts.has(name) || plainPlaceholders.some((each) => each === name)) return true;
@@ -64,7 +70,7 @@ function known(spot: Spot, name: string, references: References): boolean {
   )} for a limit.`;
   fault(spot, 'placeholder-unknown', `Nothing fills ${quoted(`{${name}}`)}. ${also}`, {
     ...near(name, [...facts.keys(), ...plainPlaceholders]),
-    at: within(spot, `{${name}}`),
+    at: within(spot, `{${placed}}`),
   });
   return false;
 }

@@ -2,7 +2,7 @@ import { spawn } from 'node:child_process';
 import { once } from 'node:events';
 import { mkdir } from 'node:fs/promises';
 import path from 'node:path';
-import { migratedSnapshot } from '../support/database.js';
+import { migratedSnapshot } from './database.js';
 
 /** A data folder of the embedded database as a first start leaves it, in a fraction of the time. */
 export async function layFolder(folder: string): Promise<void> {

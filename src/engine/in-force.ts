@@ -1,0 +1,45 @@
+import type { SiteConfig } from '../events/site.js';
+import type { RuleSet } from '../packs/book.js';
+import { refreshDuties } from './duties/refresh.js';
+import type { Finding } from './finding.js';
+import { closeFinding, highestBroken, isHigher } from './findings.js';
+import type { SiteState } from './state.js';
+import type { Touched } from './touched.js';
+
+/** Duties and findings follow the rules and lines in force; what is said by a rule no longer in force lapses. */
+export function putInForce(state: SiteState, site: SiteConfig, rules: RuleSet, at: number, touched: Touched): void {
+  for (const finding of Object.values(state.findings)) {
+    const gone = !rules.rules.has(finding.rule);
+    const ended = finding.line !== undefined && state.lines[finding.line]?.config.ended === true;
+    if (gone || ended)
+      lapse(state, finding, at, gone ? 'the rule is no longer in force' : 'the line has ended', touched);
+    else if (finding.kind === 'check') keepInForce(state, finding, rules, at, touched);
+  }
+  refreshDuties({ at, state, site, rules }, touched);
+}
+
+/**
+ * A finding keeps the rungs whose limits are in force here. Its severity comes down with the one that carried it; when
+ * none that it broke is left, it lapses, unless its rule stands on its own word.
+ */
+function keepInForce(state: SiteState, finding: Finding, rules: RuleSet, at: number, touched: Touched): void {
+  const kept = finding.chain.filter(({ limit, pack }) => rules.limits.get(limit)?.some((one) => one.pack.id === pack));
+  if (kept.length === finding.chain.length) return;
+  const gone = finding.chain.filter((rung) => !kept.includes(rung));
+  const broken = highestBroken(kept);
+  const rule = rules.rules.get(finding.rule);
+  const severity = broken?.severity ?? rule?.severity;
+  if (severity === undefined)
+    return lapse(state, finding, at, 'the limit it broke is no longer in force here', touched);
+  finding.chain = kept;
+  if (gone.some((rung) => !isHigher(finding.severity, rung.severity))) {
+    finding.severity = severity;
+    finding.citation = broken?.citation ?? rule?.citation ?? finding.citation;
+  }
+  touched.add(finding);
+}
+
+function lapse(state: SiteState, finding: Finding, at: number, reason: string, touched: Touched): void {
+  closeFinding(state, finding, 'lapsed', at, { reason });
+  touched.add(finding);
+}

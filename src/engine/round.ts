@@ -1,0 +1,28 @@
+import type { AnyEvent } from '../events/event.js';
+import type { LineState, SiteState } from './state.js';
+
+/**
+ * The opening round of a whole office, as one line sees it: what it says of lids, levels, stirring and water it says of
+ * every line. A thermometer stands in one bath: its reading is that of the only tank or processor, or of none that
+ * could be named. Any other event is seen as it is.
+ */
+export function seenBy(state: SiteState, line: string | undefined, event: AnyEvent): AnyEvent {
+  if (event.type !== 'day.opened' || event.data.line !== undefined || line === undefined) return event;
+  const { temperature, ...round } = event.data;
+  const reads = temperature !== undefined && onlyTank(state)?.id === line;
+  return { ...event, data: { ...round, line, ...(reads ? { temperature } : {}) } };
+}
+
+/** The lines a round of the whole office speaks of. */
+export function linesOf(state: SiteState, event: AnyEvent): LineState[] {
+  if (event.type !== 'day.opened' || event.data.line !== undefined) return [];
+  return Object.values(state.lines).filter(({ config }) => config.ended !== true);
+}
+
+/** The manual or automatic line of an office that has just one; quick boxes at the chair are not read in the round. */
+export function onlyTank(state: SiteState): LineState | undefined {
+  const tanks = Object.values(state.lines).filter(
+    ({ config }) => config.ended !== true && config.method !== 'chairside',
+  );
+  return tanks.length === 1 ? tanks[0] : undefined;
+}

@@ -1,0 +1,78 @@
+import { afterAll, beforeAll, expect, test } from '@jest/globals';
+import { describeEachDatabase } from '../support/database.js';
+import { type ApiUnderTest, configureOffice, event, run, startApi } from './server.js';
+
+/** What is taken but changes nothing must not look as if it had. */
+describeEachDatabase('names that nothing answers to', (open) => {
+  let api: ApiUnderTest;
+  beforeAll(async () => {
+    api = await startApi(open);
+    await configureOffice(api);
+  });
+  afterAll(() => api.close());
+
+  test('an obligation that no pack has is refused; those there are can be found', async () => {
+    const sent = event('obligation.done', { obligation: 'us-wa-onhand' });
+    const { body } = await api.send(sent).expect(422);
+    expect(body.errors).toMatchObject([
+      { pointer: '/data/obligation', code: 'unknown-obligation', nearest: 'us-wa-on-hand' },
+    ]);
+    expect(body.errors[0].allowed).toEqual(expect.arrayContaining(['us-wa-on-hand', 'mn-garment-check']));
+    const lost = await api.send(event('obligation.done', { obligation: 'us-wa/office/garment-check' })).expect(422);
+    expect(lost.body.errors[0].allowed).toContain('us-wa-on-hand');
+    const packs = (await api.get('/v1/packs').expect(200)).body.items as {
+      jurisdiction?: string;
+      obligations: string[];
+    }[];
+    expect(packs.find(({ jurisdiction }) => jurisdiction === 'us-wa')?.obligations).toContain('us-wa-on-hand');
+    const due = (await api.get('/v1/sites/brackenfold/due').expect(200)).body.items as { obligation?: string }[];
+    expect(due.map(({ obligation }) => obligation)).toContain('us-wa-on-hand');
+    // One bad name costs the others nothing.
+    const batch = [event('obligation.done', { obligation: 'us-wa-on-hand' }), sent, run()];
+    const statuses = (await api.send(batch).expect(200)).body.results as { status: string }[];
+    expect(statuses.map(({ status }) => status)).toEqual(['accepted', 'rejected', 'accepted']);
+  });
+
+  test('words about a finding that is not there are kept, and the result says so', async () => {
+    await api.send(run(3.5)).expect(202);
+    // The finding of the run itself, at eight.
+    const { body } = await api.get('/v1/findings?from=2026-03-11T08:00:00-07:00&to=2026-03-11T08:00:01-07:00');
+    const { id: opened, rule, topic, openedAt } = body.items[0] as Record<string, string>;
+    const later = { time: '2026-03-11T09:00:00-07:00' };
+    const by = 'op-3';
+    const notices = async (events: object[]) =>
+      ((await api.send(events).expect(200)).body.results as { status: string; notice?: string }[]).map(
+        ({ status, notice }) => [status, notice?.replace(/ at the site.*/, '')],
+      );
+    const events = [
+      event('finding.acknowledged', { finding: opened, by }, later),
+      event('finding.acknowledged', { finding: 'f-none', by }, later),
+      event('finding.acknowledged', { rule, topic, instant: openedAt, by }, later),
+      event('finding.acknowledged', { rule, topic, instant: '2026-03-11T07:00:00-07:00', by }, later),
+      event('cause.confirmed', { rule, topic: 'line:none', instant: openedAt, rootCause: 'dev_cold', by }, later),
+      // Said before it opened: it was not there to speak of.
+      event('finding.acknowledged', { finding: opened, by }, { time: '2026-03-11T07:00:00-07:00' }),
+      run(),
+    ];
+    const expected = [
+      ['accepted', undefined],
+      ['accepted', 'There was no finding f-none'],
+      ['accepted', undefined],
+      ['accepted', `There was no finding of ${rule} about ${topic}`],
+      ['accepted', `There was no finding of ${rule} about line:none`],
+      ['accepted', `There was no finding ${opened}`],
+      ['accepted', undefined],
+    ];
+    expect(await notices(events)).toEqual(expected);
+    expect(await notices(events)).toEqual(expected.map(([, notice]) => ['duplicate', notice]));
+    for (const verb of ['acknowledge', 'snooze', 'resolve']) {
+      const body = {
+        acknowledge: {},
+        snooze: { until: '2026-03-12', reason: 'x' },
+        resolve: { rootCause: 'x', action: 'y' },
+      };
+      const answer = await api.post(`/v1/findings/f-none/${verb}`, body[verb as keyof typeof body]).expect(404);
+      expect(answer.body.code).toBe('unknown-finding');
+    }
+  });
+});
