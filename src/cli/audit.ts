@@ -13,7 +13,7 @@ export async function verifyAll(): Promise<number> {
     rows += count;
     if (fault !== undefined) broken += 1;
     process.stdout.write(
-      `${fault === undefined ? 'intact' : 'BROKEN'}  ${where}: ${count} rows${fault === undefined ? '' : `; ${fault}`}\n`,
+      `${fault === undefined ? 'intact' : 'BROKEN'}  ${where}: ${rowsOf(count)}${fault === undefined ? '' : `; ${fault}`}\n`,
     );
   };
   try {
@@ -41,6 +41,12 @@ export async function verifyAll(): Promise<number> {
   } finally {
     await database.close();
   }
-  process.stdout.write(broken === 0 ? `All chains hold, ${rows} rows.\n` : `${broken} chains are broken.\n`);
+  process.stdout.write(
+    broken === 0
+      ? `All chains hold, ${rowsOf(rows)}.\n`
+      : `${broken === 1 ? '1 chain is' : `${broken} chains are`} broken.\n`,
+  );
   return broken === 0 ? 0 : 1;
 }
+
+const rowsOf = (count: number): string => `${count} row${count === 1 ? '' : 's'}`;

@@ -29,6 +29,10 @@ export async function printRetentionPlan(periods: readonly string[]): Promise<nu
           (unknown.length > 0 ? `, having no known period for all their records: ${unknown.join(', ')}.` : '.'),
       );
     }
+    if (months.length === 0) {
+      say('The ledger has no months of its own here (embedded database, or nothing stored yet). Nothing was removed.');
+      return 0;
+    }
     say('');
     for (const { name, from, to, past, heldBy } of months) {
       const [first] = heldBy;

@@ -60,7 +60,7 @@ export async function configure(
 }
 
 function taken(site: string, { source, id }: { readonly source: string; readonly id: string }): Problem {
-  const detail = `${source} configured the site ${site} from this very instant too, with its event ${id}. Take that back (event.retracted), or give another validFrom.`;
+  const detail = `The sender ${source} configured the site ${site} from this very instant too, with its event ${id}. Take that back (event.retracted), or give another validFrom.`;
   return new Problem('conflict', detail, { also: { source, id } });
 }
 

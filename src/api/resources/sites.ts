@@ -2,6 +2,7 @@ import * as z from 'zod';
 import { requireOwnSender, requireSite } from '../auth.js';
 import type { Key } from '../keys.js';
 import { mistaken } from '../../packs/jurisdictions.js';
+import { faulty } from '../faults.js';
 import { operation } from '../operation.js';
 import { Problem } from '../problems.js';
 import { cursor, pageSize } from '../query.js';
@@ -87,7 +88,7 @@ function refuseMistaken(jurisdictions: readonly string[], known: ReadonlySet<str
       ? []
       : [{ pointer: `/jurisdictions/${at}`, code: 'unknown-jurisdiction', allowed, ...found }];
   });
-  if (errors.length > 0) throw new Problem('invalid-body', undefined, { errors });
+  if (errors.length > 0) throw faulty('invalid-body', errors);
 }
 
 async function siteView(services: Services, key: Key, id: string) {
