@@ -64,7 +64,6 @@ export const lineSchemas = {
     audit_seq: count,
     audit_hash: before,
     unjudged: text.nullable(),
-    updated_at: whole,
   }),
   event: z.strictObject({
     kind: z.literal('event'),
@@ -125,7 +124,7 @@ type Shapes = { [K in Kind]: z.infer<(typeof lineSchemas)[K]> };
 /** What the file says of its rows is theirs word for word, so the shapes of the rows hold for them. */
 interface Rows {
   admin: AdminRow;
-  site: SiteHead & { readonly updated_at: number };
+  site: SiteHead;
   change: AuditRow & { readonly xid: string };
 }
 export type LineOf<K extends Kind> = K extends keyof Rows ? { readonly kind: K } & Rows[K] : Shapes[K];

@@ -18,7 +18,7 @@ order by seq limit $3::int`;
 /** $1 organisation, $2 site after which to go on, $3 rows. */
 export const exportSites = `
 select site, version, last_at, last_rank, last_source, last_id, packs_hash, next_due, swept_to, events, audit_seq,
-       audit_hash, unjudged, updated_at
+       audit_hash, unjudged
 from site_head where organisation = $1 and site > $2
 order by site limit $3::int`;
 

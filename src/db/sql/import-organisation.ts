@@ -21,15 +21,15 @@ select $1, seq, at, actor, change, content, previous_hash, hash
 from jsonb_to_recordset($2::text::jsonb)
   as l (seq bigint, at bigint, actor text, change text, content jsonb, previous_hash text, hash text)`;
 
+/** A site is written again when it is judged, which follows. */
 export const importSites = `
 insert into site_head (organisation, site, version, last_at, last_rank, last_source, last_id, packs_hash, next_due, swept_to,
                        events, audit_seq, audit_hash, unjudged, updated_at)
 select $1, site, version, last_at, last_rank, last_source, last_id, packs_hash, next_due, swept_to,
-       events, audit_seq, audit_hash, unjudged, updated_at
+       events, audit_seq, audit_hash, unjudged, 0
 from jsonb_to_recordset($2::text::jsonb)
   as l (site text, version bigint, last_at bigint, last_rank smallint, last_source text, last_id text, packs_hash text,
-        next_due bigint, swept_to bigint, events bigint, audit_seq bigint, audit_hash text, unjudged text,
-        updated_at bigint)`;
+        next_due bigint, swept_to bigint, events bigint, audit_seq bigint, audit_hash text, unjudged text)`;
 
 export const importEvents = `
 with incoming as materialized (
