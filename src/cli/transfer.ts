@@ -86,7 +86,7 @@ async function explained(begin: string, work: () => Promise<number>): Promise<nu
     return await work();
   } catch (error) {
     if (!(error instanceof TransferError || error instanceof OrganisationError)) throw error;
-    process.stderr.write(`${begin}${error.message.replace(/\.?$/, '.')}\n`);
+    process.stderr.write(`${begin}${error.message.replace(/([^.?])$/, '$1.')}\n`);
     return 1;
   }
 }

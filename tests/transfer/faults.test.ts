@@ -5,6 +5,7 @@ import { Organisations } from '../../src/ledger/organisations.js';
 import { PackBook } from '../../src/packs/book.js';
 import { Account } from '../../src/transfer/account.js';
 import { Seal } from '../../src/transfer/seal.js';
+import { exportOrganisation } from '../../src/transfer/export.js';
 import { readLines } from '../../src/transfer/read.js';
 import { importOrganisation } from '../../src/transfer/import.js';
 import { configured, run, strip } from '../ledger/office.js';
@@ -199,6 +200,25 @@ describe('organisations stay apart', () => {
     );
     await expect(fileOf(from, 'tarnsett')).rejects.toThrow(/does not hold: the audit trail of site tarnsett-north/);
   });
+});
+
+const onPostgresql = kind.name === 'postgresql' ? test : test.skip;
+onPostgresql('an export is of one moment, whatever comes in meanwhile', async () => {
+  const intake = new Intake(createLedger({ database: from, book, now: () => end }));
+  const north = { site: 'brackenfold-north' };
+  let begun = (): void => undefined;
+  // Begun outside, as by another process: a transaction inside the export's is refused.
+  const meanwhile = new Promise<void>((resolve) => (begun = resolve)).then(() =>
+    intake.accept('brackenfold', [run('2026-01-09T10:00:00Z', 3, 70, north), configured({ site: 'new' })]),
+  );
+  let file = '';
+  await exportOrganisation(from, 'brackenfold', { release: 'test', now: end }, async (some) => {
+    file += some;
+    begun();
+    await meanwhile;
+  });
+  expect(file.split('\n').slice(1, -2)).toEqual(lines.slice(1, -1));
+  expect((await fileOf(from, 'brackenfold')).told.counts).toMatchObject({ event: 6, site: 2 });
 });
 
 test('an import that breaks off in the middle has not happened, and the next one works', async () => {

@@ -37,7 +37,7 @@ export async function season(database: TestDatabase, size = 60): Promise<Season>
   await api.send(load.first).expect(200);
   for (const [index, batch] of load.batches.entries()) {
     const latest = Math.max(...batch.map(({ time }) => Date.parse(time)));
-    api.setNow(Math.max(latest, began + (span * index) / load.batches.length));
+    api.setNow(Math.max(latest, began + Math.round((span * index) / load.batches.length)));
     await api.send(batch).expect(200);
     if (index % 4 === 0) await api.server.sweep();
   }
