@@ -11,7 +11,7 @@ import { openDatabase } from '../../src/db/open.js';
 import { layFolder } from '../faults/folder.js';
 import { long, serverUrl } from '../faults/places.js';
 import { createTestDatabase, testDatabases } from '../support/database.js';
-import { fileOf, season } from './office.js';
+import { fileOf } from './file.js';
 
 const hooks = new URL('../support/typescript.mjs', import.meta.url).href;
 const command = fileURLToPath(new URL('../../src/cli/main.ts', import.meta.url));
@@ -26,6 +26,8 @@ beforeAll(async () => {
   folder = await mkdtemp(path.join(os.tmpdir(), 'stepwedge-transfer-'));
   const [kind] = testDatabases();
   if (kind === undefined) throw new Error('There is no database.');
+  // Not loaded where nothing is tried.
+  const { season } = await import('./season.js');
   const { api } = await season(await kind.open(), 300);
   ({ text } = await fileOf(api.database));
   await api.close();

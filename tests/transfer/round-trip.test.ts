@@ -3,22 +3,27 @@ import { verifyAudit } from '../../src/findings/audit.js';
 import { verifyAdminAudit } from '../../src/ledger/admin-audit.js';
 import type { ApiUnderTest } from '../api/server.js';
 
-import { long } from '../faults/places.js';
+import { long, serverUrl } from '../faults/places.js';
 import { type TestDatabase, type TestDatabaseKind, testDatabases } from '../support/database.js';
-import { answers, end, exposure, type File, fileOf, importText, type Season, season, serverOn } from './office.js';
+import { content, end, type File, fileOf, importText } from './file.js';
+import { answers, exposure, type Season, season, serverOn } from './season.js';
 
 const [embedded, postgresql] = testDatabases();
 
 let from: Season;
 let file: File;
 const open: ApiUnderTest[] = [];
+/** Servers and several databases take their seconds; file.test.ts goes the same way without HTTP, always. */
+const here = long || serverUrl !== undefined;
+const asked = here ? describe : describe.skip;
 beforeAll(async () => {
+  if (!here) return;
   if (embedded === undefined) throw new Error('There is no embedded database.');
   from = await season(await embedded.open(), long ? 300 : 60);
   file = await fileOf(from.api.database);
 }, 120_000);
 afterAll(async () => {
-  for (const api of [from.api, ...open]) await api.close();
+  if (here) for (const api of [from.api, ...open]) await api.close();
 });
 
 /** A new database with the file in it, and a server on it. */
@@ -52,7 +57,7 @@ async function changesAfter(api: ApiUnderTest, cursor: string): Promise<{ items:
   return body as { items: unknown[]; next: string };
 }
 
-describe('an organisation that has moved', () => {
+asked('an organisation that has moved', () => {
   let to: ApiUnderTest;
   let cursor: string;
   beforeAll(async () => {
@@ -110,23 +115,13 @@ describe('an organisation that has moved', () => {
 
 const onPostgresql = postgresql === undefined ? test.skip : test;
 onPostgresql('from the embedded database to PostgreSQL and back, all is as it was', async () => {
-  const here = await moved(file, postgresql);
-  const there = await fileOf(here.database);
+  const server = await moved(file, postgresql);
+  const there = await fileOf(server.database);
   expect(content(there)).toEqual(content(file));
   const back = await moved(there);
   expect(content(await fileOf(back.database))).toEqual(content(file));
-  expect(await answers(back)).toEqual(await answers(here));
+  expect(await answers(back)).toEqual(await answers(server));
 });
-
-/** The lines of a file without what a move adds to the trail of administration, and without what is of one database only. */
-function content({ text }: File): unknown[] {
-  return text
-    .trimEnd()
-    .split('\n')
-    .map((line) => JSON.parse(line) as Record<string, unknown>)
-    .filter(({ kind }) => kind !== 'end' && kind !== 'admin')
-    .map(({ sum: _, seq, ...line }) => (line['kind'] === 'rejected' ? line : { ...line, seq }));
-}
 
 async function rows(database: TestDatabase, sql: string): Promise<Record<string, unknown>[]> {
   return database.withOrganisation('main', (tx) => tx.query<Record<string, unknown>>(sql, 'main'));

@@ -1,6 +1,7 @@
 import { afterAll, beforeAll, describe, expect, test } from '@jest/globals';
 import { createLedger } from '../../src/ledger/context.js';
 import { Intake } from '../../src/ledger/intake.js';
+import type { Incoming } from '../../src/ledger/results.js';
 import { Organisations } from '../../src/ledger/organisations.js';
 import { PackBook } from '../../src/packs/book.js';
 import { Account } from '../../src/transfer/account.js';
@@ -10,7 +11,7 @@ import { readLines } from '../../src/transfer/read.js';
 import { importOrganisation } from '../../src/transfer/import.js';
 import { configured, run, strip } from '../ledger/office.js';
 import { type TestDatabase, testDatabases } from '../support/database.js';
-import { book, end, fileOf, importText, packs } from './office.js';
+import { book, content, end, fileOf, importText, packs } from './file.js';
 
 // Where the rows of organisations are kept apart by PostgreSQL itself, if there is one.
 const kind = testDatabases().at(-1);
@@ -22,6 +23,7 @@ let from: TestDatabase;
 let to: TestDatabase;
 let text: string;
 let lines: string[];
+let sent: Incoming[];
 beforeAll(async () => {
   [from, to] = [await kind.open(), await kind.open()];
   const intake = new Intake(createLedger({ database: from, book, now: () => end }));
@@ -32,9 +34,11 @@ beforeAll(async () => {
       configured({ site }),
       run('2026-01-06T10:00:00Z', 3, 71, { site }),
       strip('2026-01-07T08:00:00Z', 4, { site }),
+      run('2026-01-08T10:00:00Z', 3, 70, { site }),
     ];
-    await intake.accept(organisation, told);
-    await intake.accept(organisation, [run('2026-01-08T10:00:00Z', 3, 70, { site })]);
+    await intake.accept(organisation, told.slice(0, 3));
+    await intake.accept(organisation, told.slice(3));
+    if (organisation === 'tarnsett') sent = told;
   }
   text = (await fileOf(from, 'brackenfold')).text;
   lines = text.trimEnd().split('\n');
@@ -79,6 +83,34 @@ const edited = (nth: number, change: Record<string, unknown>): string => {
   let number = 0;
   return resealed((line) => (++number === nth ? { ...line, ...change } : line));
 };
+
+test('a file makes the same organisation again, which goes on as the first does', async () => {
+  const file = await fileOf(from, 'tarnsett');
+  await importText(to, file.text, { organisation: 'again' });
+  expect(content(await fileOf(to, 'again'))).toEqual(content(file));
+  const late = configured({ site: 'tarnsett-north' }, '2026-01-05T05:00:00Z', { name: 'Earlier' });
+  const after: unknown[] = [];
+  for (const [database, organisation] of [
+    [from, 'tarnsett'],
+    [to, 'again'],
+  ] as const) {
+    const intake = new Intake(createLedger({ database, book, now: () => end, spacing: 1 }));
+    const { results } = await intake.accept(organisation, [...sent, late]);
+    expect(results.map(({ status }) => status)).toEqual([
+      'duplicate',
+      'duplicate',
+      'duplicate',
+      'duplicate',
+      'accepted',
+    ]);
+    const { text: grown } = await fileOf(database, organisation);
+    // The place in the feed is of the database from here on.
+    after.push(
+      content({ text: grown.replaceAll(/"xid":"\d+"/g, '"xid":""').replaceAll(/"position":"\d+"/g, '"position":""') }),
+    );
+  }
+  expect(after[1]).toEqual(after[0]);
+});
 
 describe('a file is refused at the line at fault', () => {
   test.each([0, 0.3, 0.9])('cut off, with %d of it there', async (share) => {

@@ -1,21 +1,9 @@
 import { expect } from '@jest/globals';
-import { PackBook } from '../../src/packs/book.js';
-import { createLedger } from '../../src/ledger/context.js';
-import type { Database } from '../../src/db/port.js';
-import { shippedRules } from '../../src/installation.js';
-import { loadPacks } from '../../src/packs/load.js';
-import { type Exported, exportOrganisation } from '../../src/transfer/export.js';
-import { importOrganisation, type ImportOptions, type Imported } from '../../src/transfer/import.js';
-import { readLines } from '../../src/transfer/read.js';
 import { type ApiUnderTest, startApi } from '../api/server.js';
 import { Chance } from '../faults/chance.js';
 import { began, type Load, makeLoad, span } from '../faults/load.js';
 import type { TestDatabase } from '../support/database.js';
-
-export const { packs } = await loadPacks(shippedRules);
-export const book = new PackBook(packs);
-/** When everything of a generated season has happened. */
-export const end = began + span + 86_400_000;
+import { end } from './file.js';
 
 export interface Season {
   readonly api: ApiUnderTest;
@@ -78,35 +66,4 @@ export async function answers(api: ApiUnderTest): Promise<Record<string, unknown
   await get('/v1/rejected?limit=500');
   await get('/v1/findings/changes?limit=500');
   return all;
-}
-
-export interface File {
-  readonly text: string;
-  readonly told: Exported;
-}
-
-export async function fileOf(database: Database, organisation = 'main', now = end): Promise<File> {
-  let text = '';
-  const told = await exportOrganisation(database, organisation, { release: 'test', now }, (lines) => {
-    text += lines;
-    return Promise.resolve();
-  });
-  return { text, told };
-}
-
-export function importText(
-  database: Database,
-  text: string,
-  options: ImportOptions = {},
-  by = book,
-): Promise<Imported> {
-  // Checkpoints close enough for short ledgers to have some.
-  const ledger = createLedger({ database, book: by, now: () => end, spacing: 20 });
-  return importOrganisation(ledger, readLines(inChunks(text)), options);
-}
-
-/** Cut without regard to lines, as a file arrives. */
-async function* inChunks(text: string): AsyncGenerator<Buffer> {
-  const bytes = Buffer.from(text);
-  for (let at = 0; at < bytes.length; at += 10_007) yield bytes.subarray(at, at + 10_007);
 }
