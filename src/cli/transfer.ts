@@ -1,8 +1,8 @@
 import { existsSync } from 'node:fs';
-import { open, rename, rm } from 'node:fs/promises';
+import { type FileHandle, open, rename, rm } from 'node:fs/promises';
 import path from 'node:path';
 import { type Config, readConfig } from '../config.js';
-import { DatabaseStartError } from '../db/errors.js';
+import { DatabaseStartError, StorageFullError } from '../db/errors.js';
 import { openDatabase } from '../db/open.js';
 import type { Database } from '../db/port.js';
 import { nearest } from '../events/nearest.js';
@@ -28,11 +28,12 @@ export async function exportToFile(file: string, asked: string | undefined): Pro
     const database = await openDatabase(config);
     try {
       const organisation = await chosen(database, asked);
-      const options = { release: version, now: Date.now() };
+      const began = Date.now();
+      const options = { release: version, now: began };
       const { counts, sha256, unjudged } = await toFile(file, (write) =>
         exportOrganisation(database, organisation, options, write),
       );
-      say(`${organisation} to ${file}: ${inWords(counts)}.\nSHA-256 ${sha256}`);
+      say(`${organisation} to ${file}: ${inWords(counts, began)}.\nSHA-256 ${sha256}`);
       if (unjudged > 0) say(`The latest events of ${unjudged} of its sites are not judged yet.`);
       say(
         'The file holds the secret by which patients are hashed: keep it as safe as the database. It holds no API keys.',
@@ -50,15 +51,14 @@ export async function importFromFile(file: string, options: ImportOptions): Prom
     const config = readConfig(process.env);
     const shelf = await soundShelf(config.rulesDir === undefined ? [] : [config.rulesDir]);
     // First, so that no database is made for a file that is not there.
-    const source = await open(file).catch((error: Error) => {
-      throw new TransferError(`it cannot be read: ${error.message}`);
-    });
+    const source = await open(file).catch(unreadable);
     try {
       const database = await openDatabase(config);
       try {
         const ledger = createLedger({ database, book: new PackBook(shelf.packs) });
-        const lines = readLines(source.createReadStream({ autoClose: false, highWaterMark: 256 * 1024 }));
-        tell(file, await importOrganisation(ledger, lines, options));
+        const lines = readLines(chunksOf(source));
+        const began = Date.now();
+        tell(file, await importOrganisation(ledger, lines, options), began);
       } finally {
         await database.close();
       }
@@ -69,8 +69,21 @@ export async function importFromFile(file: string, options: ImportOptions): Prom
   });
 }
 
-function tell(file: string, { organisation, counts, sha256, changed, unjudged, key }: Imported): void {
-  say(`${file} as ${organisation}: ${inWords(counts)}.\nSHA-256 ${sha256}`);
+async function* chunksOf(source: FileHandle): AsyncGenerator<Buffer> {
+  const stream = source.createReadStream({ autoClose: false, highWaterMark: 256 * 1024 });
+  try {
+    for await (const chunk of stream) yield chunk as Buffer;
+  } catch (error) {
+    unreadable(error as Error);
+  }
+}
+
+function unreadable(error: Error): never {
+  throw new TransferError(`it cannot be read: ${error.message}`);
+}
+
+function tell(file: string, { organisation, counts, sha256, changed, unjudged, key }: Imported, began: number): void {
+  say(`${file} as ${organisation}: ${inWords(counts, began)}.\nSHA-256 ${sha256}`);
   say(
     changed.findings === 0
       ? 'Every finding is what its events give.'
@@ -80,12 +93,14 @@ function tell(file: string, { organisation, counts, sha256, changed, unjudged, k
   say(`A key with all rights. It is shown this once; only its hash is kept:\n\n  ${key}`);
 }
 
+const foreseen = [TransferError, OrganisationError, StorageFullError];
+
 /** What was foreseen is a sentence on stderr and exit code 1. */
 async function explained(begin: string, work: () => Promise<number>): Promise<number> {
   try {
     return await work();
   } catch (error) {
-    if (!(error instanceof TransferError || error instanceof OrganisationError)) throw error;
+    if (!(error instanceof Error && foreseen.some((Kind) => error instanceof Kind))) throw error;
     process.stderr.write(`${begin}${error.message.replace(/([^.?])$/, '$1.')}\n`);
     return 1;
   }
@@ -119,13 +134,12 @@ async function chosen(database: Database, asked: string | undefined): Promise<st
 async function toFile<T>(file: string, work: (write: (text: string) => Promise<void>) => Promise<T>): Promise<T> {
   const part = `${file}.part`;
   await rm(part, { force: true });
-  const handle = await open(part, 'wx', 0o600).catch((error: Error) => {
-    throw new TransferError(`${file} cannot be written: ${error.message}.`);
-  });
+  const unwritable = (error: Error): never => {
+    throw new TransferError(`${file} cannot be written: ${error.message}`);
+  };
+  const handle = await open(part, 'wx', 0o600).catch(unwritable);
   try {
-    const result = await work(async (text) => {
-      await handle.writeFile(text);
-    });
+    const result = await work((text) => handle.writeFile(text).catch(unwritable));
     await handle.sync();
     await handle.close();
     await rename(part, file);
@@ -145,8 +159,11 @@ const words = {
   rejected: 'refused events',
 } as const;
 
-function inWords(counts: Readonly<Counts>): string {
-  return Object.entries(words)
-    .map(([kind, word]) => `${counts[kind as keyof typeof words].toLocaleString('en')} ${word}`)
-    .join(', ');
+function inWords(counts: Readonly<Counts>, began: number): string {
+  const seconds = Math.max(Date.now() - began, 1) / 1000;
+  const each = Object.entries(words).map(
+    ([kind, word]) => `${counts[kind as keyof typeof words].toLocaleString('en')} ${word}`,
+  );
+  const rate = Math.round(counts.event / seconds).toLocaleString('en');
+  return `${each.join(', ')}, in ${seconds.toFixed(1)} s (${rate} events/s)`;
 }

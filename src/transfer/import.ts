@@ -123,7 +123,7 @@ class Importing {
     if (change === undefined) return;
     const packs = site.packs_hash === this.ledger.book.hash ? '' : ' It was judged by other packs than those here.';
     throw new TransferError(
-      `${changes.length} findings of site ${site.site} are not what its events give here; the first, ${change.finding.id} ` +
+      `site ${site.site} has findings (${changes.length}) that its events do not give here; the first, ${change.finding.id} ` +
         `(${change.finding.rule} on ${change.finding.topic}), would be ${change.kind}.${packs}${advice}`,
     );
   }

@@ -1,6 +1,6 @@
+import { nearest } from '../events/nearest.js';
 import { Account, countedKinds, type Counts } from './account.js';
 import { atLine, TransferError } from './error.js';
-import { nearest } from '../events/nearest.js';
 import { format, kinds, type Kind, type Line, lineSchemas } from './lines.js';
 import { Seal } from './seal.js';
 
@@ -66,18 +66,18 @@ async function* split(chunks: AsyncIterable<Buffer>): AsyncGenerator<Buffer> {
   if (length > 0) throw atLine(number, 'it is cut off: the file is not complete');
 }
 
-/** Undefined for what is no JSON: the seal says the rest. */
-function parse(text: string): unknown {
+/** What is no JSON object is an empty one: the seal, or the kind that it lacks, says the rest. */
+function parse(text: string): Record<string, unknown> {
   try {
-    return JSON.parse(text) as unknown;
+    const value: unknown = JSON.parse(text);
+    return typeof value === 'object' && value !== null ? (value as Record<string, unknown>) : {};
   } catch {
-    return undefined;
+    return {};
   }
 }
 
 /** Before anything else is held against it: another version may be sealed in another way. */
-function checkHeader(value: unknown): void {
-  const header = typeof value === 'object' && value !== null ? (value as Record<string, unknown>) : {};
+function checkHeader(header: Readonly<Record<string, unknown>>): void {
   if (header['format'] !== format.name) throw atLine(1, 'this is not a file that stepwedge export has written');
   if (header['version'] !== format.version) {
     throw atLine(
@@ -88,14 +88,13 @@ function checkHeader(value: unknown): void {
   }
 }
 
-function shaped(value: unknown, number: number): Line {
-  const { sum: _, ...rest } = value as { sum: string; kind?: unknown };
-  const kind = String(rest.kind);
+function shaped({ sum: _, ...fields }: Readonly<Record<string, unknown>>, number: number): Line {
+  const kind = String(fields['kind']);
   if (!Object.hasOwn(lineSchemas, kind)) {
     const meant = nearest(kind, kinds);
     throw atLine(number, `kind ${kind} is not known${meant === undefined ? '' : `; nearest: ${meant}`}`);
   }
-  const read = lineSchemas[kind as Kind].safeParse(rest);
+  const read = lineSchemas[kind as Kind].safeParse(fields);
   // The shapes of the trails' rows are narrower, and their hashes hold them to it.
   if (read.success) return read.data as Line;
   const [issue] = read.error.issues;

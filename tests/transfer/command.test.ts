@@ -83,6 +83,7 @@ slow(
     await refused(['export', '-o', 'more.ndjson'], 'frist', /There is no database in .*frist/);
     await refused(['export', '-o', 'more.ndjson', '--organisation', 'mian'], 'first', /did you mean main\?\n$/);
     await refused(['import', 'main.ndjson'], 'first', /there is an organisation main in this database already/);
+    await refused(['import', '.'], 'second', /cannot be read: EISDIR/);
     await refused(['import', 'nowhere.ndjson'], 'second', /cannot be read: ENOENT/);
 
     const server = start(['serve'], inFolder('first'));

@@ -195,9 +195,11 @@ describe('a file is refused at the line at fault', () => {
     const at = numberOf('finding');
     const { detail } = JSON.parse(lines[at - 1] ?? '') as { detail: Record<string, unknown> };
     const forged = edited(at, { detail: { ...detail, severity: 'advice', state: 'cleared' } });
-    expect(await refusal(forged)).toMatch(/^1 findings of site brackenfold-north .* would be changed\. .*--rejudge/);
+    expect(await refusal(forged)).toMatch(
+      /^site brackenfold-north has findings \(1\) .* would be changed\. .*--rejudge/,
+    );
     const without = resealed((line) => (line.kind === 'finding' ? undefined : line));
-    expect(await refusal(without)).toMatch(/^\d+ findings of site .* would be opened/);
+    expect(await refusal(without)).toMatch(/^site \S+ has findings \(\d+\) .* would be opened/);
     const told = await importText(to, forged, { organisation: 'forged', rejudge: true });
     expect(told.changed).toEqual({ findings: 1, sites: 1 });
   });
