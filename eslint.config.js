@@ -9,7 +9,7 @@ const floors = [
   ['engine'],
   ['trials', 'db'],
   ['findings', 'ledger'],
-  ['delivery', 'reports'],
+  ['delivery', 'reports', 'transfer'],
   ['api', 'web'],
   ['cli'],
 ];

@@ -46,6 +46,30 @@ program
     await runDemo({ once, seed });
   });
 
+program
+  .command('export')
+  .description('write all of an organisation but its API keys to a file, as of one moment (docs/reliability/backup.md)')
+  .requiredOption('-o, --output <file>', 'the file, which must not be there yet; it holds a secret')
+  .option('--organisation <id>', 'which one; needed only where there are several')
+  .action(async ({ output, organisation }: { output: string; organisation?: string }) => {
+    const { exportToFile } = await import('./transfer.js');
+    process.exitCode = await exportToFile(output, organisation);
+  });
+
+program
+  .command('import')
+  .description('make an organisation out of such a file, as a whole or not at all, and show its first key')
+  .argument('<file>')
+  .option('--organisation <id>', 'another id than it had')
+  .option(
+    '--rejudge',
+    'bring findings in line that the packs and the release here see differently, instead of refusing',
+  )
+  .action(async (file: string, options: { organisation?: string; rejudge?: boolean }) => {
+    const { importFromFile } = await import('./transfer.js');
+    process.exitCode = await importFromFile(file, options);
+  });
+
 const packs = program.command('packs').description('rule packs: those shipped, and your own');
 packs
   .command('check')

@@ -56,6 +56,14 @@ export function hashOf(row: Omit<AuditRow, 'hash'>): string {
   return createHash('sha256').update(text).digest('hex');
 }
 
+/** Why a row is not the next one of a chain that ends at `end`; undefined if it is. */
+export function chainFault(end: ChainEnd, row: AuditRow): string | undefined {
+  if (row.seq !== end.seq + 1) return 'the row is missing';
+  if (row.previous_hash !== end.hash) return 'it does not follow the row before it';
+  if (hashOf(row) !== row.hash) return 'its content is not what was hashed';
+  return undefined;
+}
+
 export interface AuditReport {
   readonly site: string;
   readonly rows: number;
@@ -103,9 +111,8 @@ export async function verifyAuditIn(tx: Transaction, organisation: string, site:
       page,
     );
     for (const row of rows) {
-      if (row.seq !== at.seq + 1) return broken(at.seq + 1, 'the row is missing');
-      if (row.previous_hash !== at.hash) return broken(row.seq, 'it does not follow the row before it');
-      if (hashOf(row) !== row.hash) return broken(row.seq, 'its content is not what was hashed');
+      const reason = chainFault(at, row);
+      if (reason !== undefined) return broken(at.seq + 1, reason);
       at = { seq: row.seq, hash: row.hash };
     }
     if (rows.length < page) break;

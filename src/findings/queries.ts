@@ -128,7 +128,9 @@ export async function listChanges(
   const rows = await database.withOrganisation(organisation, (tx) =>
     tx.query<ChangeRow & { readonly xid: string }>(
       `select xid::text as xid, ${changeColumns} from finding_change
-       where ${where.text} and xid < pg_snapshot_xmin(pg_current_snapshot())
+       where ${where.text}
+         and xid < (select (pg_snapshot_xmin(pg_current_snapshot())::text::bigint + feed_offset)::text::xid8
+                    from organisation where organisation = $1)
        order by finding_change.xid, site, seq limit ${limit}`,
       ...where.values,
     ),

@@ -3,7 +3,8 @@ import { canonicalJson } from '../canonical-json.js';
 import type { Database, Transaction } from '../db/port.js';
 import { appendAdminChange, endOfAdminChain, lockAdminChain, readAdminChain } from '../db/sql/admin-changes.js';
 
-interface AdminRow {
+/** One row of the chain; `hash` covers everything else in it and the hash before. `at` in ms. */
+export interface AdminRow {
   readonly seq: number;
   readonly at: number;
   readonly actor: string;
@@ -45,13 +46,17 @@ export async function verifyAdminAudit(database: Database, organisation: string)
 
 export async function verifyAdminAuditIn(tx: Transaction, organisation: string): Promise<AdminReport> {
   const rows = await tx.query<AdminRow>(readAdminChain, organisation);
-  let before = '';
-  for (const [index, row] of rows.entries()) {
-    const holds = row.seq === index + 1 && row.previous_hash === before && row.hash === hashOf(row);
-    if (!holds) return { rows: rows.length, intact: false, brokenAt: index + 1 };
-    before = row.hash;
+  let end = { seq: 0, hash: '' };
+  for (const row of rows) {
+    if (!follows(end, row)) return { rows: rows.length, intact: false, brokenAt: end.seq + 1 };
+    end = row;
   }
   return { rows: rows.length, intact: true };
+}
+
+/** Whether a row is the next one of a chain that ends at `end`. */
+export function follows(end: Pick<AdminRow, 'seq' | 'hash'>, row: AdminRow): boolean {
+  return row.seq === end.seq + 1 && row.previous_hash === end.hash && row.hash === hashOf(row);
 }
 
 function hashOf({ seq, at, actor, change, content, previous_hash }: Omit<AdminRow, 'hash'>): string {

@@ -39,12 +39,12 @@ const trusted = 10_000;
 
 /** The API keys of all organisations. Of a secret only its hash is stored; 32 random bytes need no slow one. */
 export class Keys {
-  readonly #database: Database;
+  readonly #database: Pick<Database, 'withOrganisation'>;
   readonly #now: () => number;
   /** By the hash of the whole token, so that no secret lies in memory either. */
   readonly #found: LRUCache<string, KeyRecord>;
 
-  constructor(database: Database, now: () => number = Date.now) {
+  constructor(database: Pick<Database, 'withOrganisation'>, now: () => number = Date.now) {
     this.#database = database;
     this.#now = now;
     this.#found = new LRUCache({ max: 1000, ttl: trusted });

@@ -11,6 +11,14 @@ export class OrganisationError extends Error {
   override readonly name = 'OrganisationError';
 }
 
+/** @throws OrganisationError for what cannot be the id of an organisation. */
+export function checkId(organisation: string): void {
+  if (idPattern.test(organisation)) return;
+  throw new OrganisationError(
+    `An organisation's id is 1 to 64 letters, digits, _ or -, not ${JSON.stringify(organisation)}.`,
+  );
+}
+
 /** The organisations of a database, and the secret by which each one's patients are hashed. */
 export class Organisations {
   readonly #database: Database;
@@ -24,11 +32,7 @@ export class Organisations {
 
   /** @returns false when it was there already. @throws OrganisationError for an id that cannot be one. */
   async create(organisation: string, name: string): Promise<boolean> {
-    if (!idPattern.test(organisation)) {
-      throw new OrganisationError(
-        `An organisation's id is 1 to 64 letters, digits, _ or -, not ${JSON.stringify(organisation)}.`,
-      );
-    }
+    checkId(organisation);
     return this.#database.withOrganisation(organisation, async (tx) => {
       const made = await tx.execute(
         `insert into organisation (organisation, name, patient_key, created_at) values ($1, $2, $3, $4::bigint)

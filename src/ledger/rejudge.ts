@@ -1,4 +1,5 @@
 import type { Transaction } from '../db/port.js';
+import type { PlacedChange } from '../findings/store.js';
 import type { Ledger } from './context.js';
 import { keepCheckpoints } from './checkpoints.js';
 import { answerOf } from './fold-site.js';
@@ -30,10 +31,19 @@ export async function rejudge(ledger: Ledger, organisation: string, site: string
     );
     if (done !== undefined) return done;
   }
-  const done = await locked(ledger, organisation, site, async (tx, head) =>
-    conclude(tx, ledger, organisation, head, await tryReplay(ledger, (work) => work(tx), organisation, site)),
-  );
+  const done = await locked(ledger, organisation, site, (tx, head) => judgeWhole(tx, ledger, organisation, head));
   return done ?? false;
+}
+
+/** Fold a site in a transaction that holds its head, and bring its findings in line. */
+export async function judgeWhole(
+  tx: Transaction,
+  ledger: Ledger,
+  organisation: string,
+  head: SiteHead,
+): Promise<Conclusion> {
+  const replayed = await tryReplay(ledger, (work) => work(tx), organisation, head.site);
+  return conclude(tx, ledger, organisation, head, replayed);
 }
 
 /** @returns the reason instead, if the fold fails. */
@@ -51,8 +61,11 @@ async function tryReplay(
   }
 }
 
-interface Conclusion {
+export interface Conclusion {
+  /** Whether the fold came through; else the head says why not. */
   readonly judged: boolean;
+  /** What was stored and not what the fold says. */
+  readonly changes: readonly PlacedChange[];
   readonly entry?: SiteEntry;
 }
 
@@ -94,14 +107,14 @@ async function conclude(
   if (typeof replayed === 'string') {
     head.unjudged = replayed;
     await saveHeads(tx, organisation, [head], ledger.now());
-    return { judged: false };
+    return { judged: false, changes: [] };
   }
   const cause = head.packs_hash === judge ? 'late' : 'replay';
   const folded = await answerOf(ledger, replayed, head.swept_to, touchedSince(tx, organisation, head.site));
   const entry = entryOf(head, replayed);
   await keepCheckpoints(tx, ledger, organisation, head.site, replayed.made, replayed.overtaken);
   standAt(head, entry, folded, judge);
-  await settle(tx, ledger, organisation, [{ head, folded, cause }], ledger.now());
+  const changes = await settle(tx, ledger, organisation, [{ head, folded, cause }], ledger.now());
   await saveHeads(tx, organisation, [head], ledger.now());
-  return { judged: true, entry };
+  return { judged: true, entry, changes };
 }
