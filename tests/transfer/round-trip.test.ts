@@ -27,10 +27,10 @@ afterAll(async () => {
 });
 
 /** A new database with the file in it, and a server on it. */
-async function moved({ text }: File, kind: TestDatabaseKind | undefined = embedded): Promise<ApiUnderTest> {
+async function moved({ text }: File, kind: TestDatabaseKind | undefined = embedded, now = end): Promise<ApiUnderTest> {
   if (kind === undefined) throw new Error('There is no such database.');
   const database = await kind.open();
-  const told = await importText(database, text);
+  const told = await importText(database, text, {}, undefined, now);
   expect(told).toMatchObject({ organisation: 'main', changed: { findings: 0, sites: 0 }, unjudged: [] });
   const api = await serverOn(database);
   open.push(api);
@@ -110,6 +110,15 @@ asked('an organisation that has moved', () => {
     next.setNow(end + 90 * 86_400_000);
     expect(await next.server.sweep()).toBeGreaterThan(0);
     expect((await changesAfter(next, latest)).items.length).toBeGreaterThan(0);
+  });
+
+  test('restored from an older file, it still shows what is new to those who had seen more than the file holds', async () => {
+    const { items, next: seen } = await changesAfter(to, cursor);
+    expect(items.length).toBeGreaterThan(0);
+    const restored = await moved(file, embedded, end + 3_600_000);
+    restored.setNow(end + 90 * 86_400_000);
+    expect(await restored.server.sweep()).toBeGreaterThan(0);
+    expect((await changesAfter(restored, seen)).items.length).toBeGreaterThan(0);
   });
 });
 
