@@ -19,7 +19,7 @@ const asked = here ? describe : describe.skip;
 beforeAll(async () => {
   if (!here) return;
   if (embedded === undefined) throw new Error('There is no embedded database.');
-  from = await season(await embedded.open(), long ? 300 : 60);
+  from = await season(await embedded.open());
   file = await fileOf(from.api.database);
 }, 120_000);
 afterAll(async () => {
@@ -52,9 +52,17 @@ async function goOn(api: ApiUnderTest): Promise<void> {
   await api.server.sweep();
 }
 
-async function changesAfter(api: ApiUnderTest, cursor: string): Promise<{ items: unknown[]; next: string }> {
-  const { body } = await api.get(`/v1/findings/changes?limit=500&after=${cursor}`).expect(200);
-  return body as { items: unknown[]; next: string };
+/** All changes after a cursor, page by page, and the cursor at the end. */
+async function changesAfter(api: ApiUnderTest, cursor?: string): Promise<{ items: unknown[]; next: string }> {
+  const items: unknown[] = [];
+  for (let next = cursor; ;) {
+    const after = next === undefined ? '' : `&after=${next}`;
+    const { body } = await api.get(`/v1/findings/changes?limit=500${after}`).expect(200);
+    const page = body as { items: unknown[]; next: string };
+    items.push(...page.items);
+    next = page.next;
+    if (page.items.length < 500) return { items, next };
+  }
 }
 
 asked('an organisation that has moved', () => {
@@ -62,7 +70,7 @@ asked('an organisation that has moved', () => {
   let cursor: string;
   beforeAll(async () => {
     to = await moved(file);
-    cursor = ((await answers(from.api))['/v1/findings/changes?limit=500'] as { next: string }).next;
+    cursor = (await changesAfter(from.api)).next;
   }, 60_000);
 
   test('answers every question as it did, places in the feed and all', async () => {
@@ -113,6 +121,11 @@ asked('an organisation that has moved', () => {
   });
 
   test('restored from an older file, it still shows what is new to those who had seen more than the file holds', async () => {
+    for (let nth = 1; nth <= 12; nth++) {
+      const temperature = { value: nth === 12 ? 61 : 70, unit: '[degF]' };
+      const time = new Date(end + nth * 3_600_000).toISOString();
+      await to.send([{ ...lateEvent, id: `after-${nth}`, time, data: { ...lateEvent.data, temperature } }]).expect(200);
+    }
     const { items, next: seen } = await changesAfter(to, cursor);
     expect(items.length).toBeGreaterThan(0);
     const restored = await moved(file, embedded, end + 3_600_000);
