@@ -31,9 +31,10 @@ export function importText(
   text: string,
   options: ImportOptions = {},
   by = book,
+  now = end,
 ): Promise<Imported> {
   // Checkpoints close enough for short ledgers to have some.
-  const ledger = createLedger({ database, book: by, now: () => end, spacing: 20 });
+  const ledger = createLedger({ database, book: by, now: () => now, spacing: 20 });
   return importOrganisation(ledger, readLines(inChunks(text)), options);
 }
 

@@ -19,7 +19,7 @@ const asked = here ? describe : describe.skip;
 beforeAll(async () => {
   if (!here) return;
   if (embedded === undefined) throw new Error('There is no embedded database.');
-  from = await season(await embedded.open(), long ? 300 : 60);
+  from = await season(await embedded.open());
   file = await fileOf(from.api.database);
 }, 120_000);
 afterAll(async () => {
@@ -27,10 +27,10 @@ afterAll(async () => {
 });
 
 /** A new database with the file in it, and a server on it. */
-async function moved({ text }: File, kind: TestDatabaseKind | undefined = embedded): Promise<ApiUnderTest> {
+async function moved({ text }: File, kind: TestDatabaseKind | undefined = embedded, now = end): Promise<ApiUnderTest> {
   if (kind === undefined) throw new Error('There is no such database.');
   const database = await kind.open();
-  const told = await importText(database, text);
+  const told = await importText(database, text, {}, undefined, now);
   expect(told).toMatchObject({ organisation: 'main', changed: { findings: 0, sites: 0 }, unjudged: [] });
   const api = await serverOn(database);
   open.push(api);
@@ -52,16 +52,17 @@ async function goOn(api: ApiUnderTest): Promise<void> {
   await api.server.sweep();
 }
 
-async function changesAfter(api: ApiUnderTest, cursor: string): Promise<{ items: unknown[]; next: string }> {
-  const { body } = await api.get(`/v1/findings/changes?limit=500&after=${cursor}`).expect(200);
-  return body as { items: unknown[]; next: string };
-}
-
-async function endOfFeed(api: ApiUnderTest): Promise<string> {
-  let { body } = await api.get('/v1/findings/changes?limit=500').expect(200);
-  while (body.items.length > 0)
-    ({ body } = await api.get(`/v1/findings/changes?limit=500&after=${body.next}`).expect(200));
-  return String(body.next);
+/** All changes after a cursor, page by page, and the cursor at the end. */
+async function changesAfter(api: ApiUnderTest, cursor?: string): Promise<{ items: unknown[]; next: string }> {
+  const items: unknown[] = [];
+  for (let next = cursor; ;) {
+    const after = next === undefined ? '' : `&after=${next}`;
+    const { body } = await api.get(`/v1/findings/changes?limit=500${after}`).expect(200);
+    const page = body as { items: unknown[]; next: string };
+    items.push(...page.items);
+    next = page.next;
+    if (page.items.length < 500) return { items, next };
+  }
 }
 
 asked('an organisation that has moved', () => {
@@ -69,7 +70,7 @@ asked('an organisation that has moved', () => {
   let cursor: string;
   beforeAll(async () => {
     to = await moved(file);
-    cursor = await endOfFeed(from.api);
+    cursor = (await changesAfter(from.api)).next;
   }, 60_000);
 
   test('answers every question as it did, places in the feed and all', async () => {
@@ -117,6 +118,20 @@ asked('an organisation that has moved', () => {
     next.setNow(end + 90 * 86_400_000);
     expect(await next.server.sweep()).toBeGreaterThan(0);
     expect((await changesAfter(next, latest)).items.length).toBeGreaterThan(0);
+  });
+
+  test('restored from an older file, it still shows what is new to those who had seen more than the file holds', async () => {
+    for (let nth = 1; nth <= 12; nth++) {
+      const temperature = { value: nth === 12 ? 61 : 70, unit: '[degF]' };
+      const time = new Date(end + nth * 3_600_000).toISOString();
+      await to.send([{ ...lateEvent, id: `after-${nth}`, time, data: { ...lateEvent.data, temperature } }]).expect(200);
+    }
+    const { items, next: seen } = await changesAfter(to, cursor);
+    expect(items.length).toBeGreaterThan(0);
+    const restored = await moved(file, embedded, end + 3_600_000);
+    restored.setNow(end + 90 * 86_400_000);
+    expect(await restored.server.sweep()).toBeGreaterThan(0);
+    expect((await changesAfter(restored, seen)).items.length).toBeGreaterThan(0);
   });
 });
 
