@@ -6,7 +6,7 @@ import { updateHeads } from '../db/sql/update-heads.js';
 /** The narrow row of a site: where its fold stands. Instants in ms. */
 export interface SiteHead {
   readonly site: string;
-  /** Grows by one with every commit that adds to the ledger: a cached state is of one version. */
+  /** Grows by one with every commit that adds to the ledger or judges it anew: a cached state is of one version. */
   version: number;
   /** Order key of the last event applied; null before the first. */
   last_at: number | null;

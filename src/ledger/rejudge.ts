@@ -17,7 +17,9 @@ const free = 3;
 
 /**
  * Fold a site anew and bring its findings in line. The ledger is read outside the lock, so that the site can go on
- * receiving; if it has received something by then, again; at last under the lock.
+ * receiving; if it has received something by then, or was judged by another process, perhaps by other packs, again; at
+ * last under the lock. A judgement makes a new version of the site: one that was begun before it rests on checkpoints and
+ * findings that are gone.
  * @returns whether the site is judged now.
  */
 export async function rejudge(ledger: Ledger, organisation: string, site: string): Promise<boolean> {
@@ -26,12 +28,17 @@ export async function rejudge(ledger: Ledger, organisation: string, site: string
     const before = await reading(async (tx) => (await fetchHeads(tx, organisation, [site], 'none')).get(site));
     if (before === undefined) return false;
     const replayed = await tryReplay(ledger, reading, organisation, site);
-    const done = await locked(ledger, organisation, site, async (tx, head) =>
-      head.version === before.version ? conclude(tx, ledger, organisation, head, replayed) : undefined,
-    );
+    const done = await locked(ledger, organisation, site, async (tx, head) => {
+      if (head.version !== before.version) return undefined;
+      head.version += 1;
+      return conclude(tx, ledger, organisation, head, replayed);
+    });
     if (done !== undefined) return done;
   }
-  const done = await locked(ledger, organisation, site, (tx, head) => judgeWhole(tx, ledger, organisation, head));
+  const done = await locked(ledger, organisation, site, (tx, head) => {
+    head.version += 1;
+    return judgeWhole(tx, ledger, organisation, head);
+  });
   return done ?? false;
 }
 
