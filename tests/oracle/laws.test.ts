@@ -70,7 +70,7 @@ describe(`the laws of the fold on generated histories, seed ${seed}`, () => {
           plain(foldSite(without, book, until).findings.values()),
         );
       }),
-      tries(100),
+      tries(50),
     );
   });
 
@@ -98,7 +98,7 @@ describe(`the laws of the fold on generated histories, seed ${seed}`, () => {
           expect(plain(new Map(touched.map((finding) => [finding.id, finding])).values())).toEqual(plain(straight));
         },
       ),
-      tries(100),
+      tries(50),
     );
   });
 
@@ -120,7 +120,7 @@ describe(`the laws of the fold on generated histories, seed ${seed}`, () => {
           expect(plain(looking.values())).toEqual(plain(foldSite(all, book, until).findings.values()));
         },
       ),
-      tries(100),
+      tries(50),
     );
   });
 
@@ -131,7 +131,7 @@ describe(`the laws of the fold on generated histories, seed ${seed}`, () => {
         const written = walk(all, until, (state) => JSON.parse(JSON.stringify(state)) as SiteState);
         expect(plain(written.values())).toEqual(plain(foldSite(all, book, until).findings.values()));
       }),
-      tries(100),
+      tries(50),
     );
   });
 

@@ -1,0 +1,113 @@
+import { Command, InvalidArgumentError } from 'commander';
+import { version } from '../installation.js';
+
+/** The `stepwedge` command. Each subcommand loads what it needs when it is called. */
+
+export const program = new Command('stepwedge')
+  .description('Rules-driven quality assurance of dental film radiography.')
+  .version(version)
+  .showSuggestionAfterError()
+  .exitOverride();
+
+program
+  .command('serve')
+  .description('serve the API until stopped; settings are environment variables (docs/configuration.md)')
+  .action(async () => {
+    const { serve } = await import('../process.js');
+    await serve();
+  });
+
+program
+  .command('migrate')
+  .description('bring the database up to this release, without serving')
+  .action(async () => {
+    const { migrate } = await import('./migrate.js');
+    await migrate();
+  });
+
+program
+  .command('openapi')
+  .description('print the contract of the API as YAML')
+  .option('-o, --output <file>', 'write it to a file instead')
+  .action(async ({ output }: { output?: string }) => {
+    const { printContract } = await import('./openapi.js');
+    await printContract(output);
+  });
+
+program
+  .command('demo')
+  .description('post a season of an invented group through the API of a temporary server, and show what it finds')
+  .option('--once', 'end after the summary instead of serving on')
+  .option('--seed <number>', 'another ordinary season around the told weeks', wholeNumber, 1)
+  .action(async ({ once = false, seed }: { once?: boolean; seed: number }) => {
+    const { runDemo } = await import('./demo/run.js');
+    await runDemo({ once, seed });
+  });
+
+program
+  .command('export')
+  .description('write all of an organisation but its API keys to a file, as of one moment (docs/reliability/backup.md)')
+  .requiredOption('-o, --output <file>', 'the file, which must not be there yet; it holds a secret')
+  .option('--organisation <id>', 'which one; needed only where there are several')
+  .action(async ({ output, organisation }: { output: string; organisation?: string }) => {
+    const { exportToFile } = await import('./transfer.js');
+    process.exitCode = await exportToFile(output, organisation);
+  });
+
+program
+  .command('import')
+  .description('make an organisation out of such a file, as a whole or not at all, and show its first key')
+  .argument('<file>')
+  .option('--organisation <id>', 'another id than it had')
+  .option(
+    '--rejudge',
+    'bring findings in line that the packs and the release here see differently, instead of refusing',
+  )
+  .action(async (file: string, options: { organisation?: string; rejudge?: boolean }) => {
+    const { importFromFile } = await import('./transfer.js');
+    process.exitCode = await importFromFile(file, options);
+  });
+
+const packs = program.command('packs').description('rule packs: those shipped, and your own');
+packs
+  .command('check')
+  .description('read packs and show every fault with its place')
+  .argument('[files...]', 'pack files or folders of your own, read besides the shipped ones')
+  .action(async (files: string[]) => {
+    const { checkPackFiles } = await import('./packs.js');
+    process.exitCode = await checkPackFiles(files);
+  });
+packs
+  .command('test')
+  .description('run the tests that the packs carry')
+  .argument('[files...]', 'pack files or folders of your own; only theirs are run')
+  .action(async (files: string[]) => {
+    const { testPackFiles } = await import('./packs.js');
+    process.exitCode = await testPackFiles(files);
+  });
+
+program
+  .command('audit')
+  .description('the audit trails')
+  .command('verify')
+  .description('recompute every hash chain of the database')
+  .action(async () => {
+    const { verifyAll } = await import('./audit.js');
+    process.exitCode = await verifyAll();
+  });
+
+program
+  .command('retention')
+  .description('record-keeping periods')
+  .command('plan')
+  .description('show which months of the ledger are past every period, and what holds the others; removes nothing')
+  .argument('[periods...]', 'periods that you decided, a jurisdiction and its months, as in us=84 us-wa=84')
+  .action(async (periods: string[]) => {
+    const { printRetentionPlan } = await import('./retention.js');
+    process.exitCode = await printRetentionPlan(periods);
+  });
+
+function wholeNumber(text: string): number {
+  if (!/^\d{1,9}$/.test(text)) throw new InvalidArgumentError('It must be a whole number.');
+  return Number(text);
+}
