@@ -19,10 +19,13 @@ export function linesOf(state: SiteState, event: AnyEvent): LineState[] {
   return Object.values(state.lines).filter(({ config }) => config.ended !== true);
 }
 
-/** The manual or automatic line of an office that has just one; quick boxes at the chair are not read in the round. */
+/** The manual or automatic line of an office that has just one. */
 export function onlyTank(state: SiteState): LineState | undefined {
-  const tanks = Object.values(state.lines).filter(
-    ({ config }) => config.ended !== true && config.method !== 'chairside',
-  );
-  return tanks.length === 1 ? tanks[0] : undefined;
+  const [tank, ...others] = tanks(state);
+  return others.length === 0 ? tank : undefined;
+}
+
+/** Lines whose bath is read in the opening round: manual and automatic ones, not quick boxes at the chair. */
+export function tanks(state: SiteState): LineState[] {
+  return Object.values(state.lines).filter(({ config }) => config.ended !== true && config.method !== 'chairside');
 }

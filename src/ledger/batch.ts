@@ -90,7 +90,8 @@ class Batch {
     const changes = await settle(this.#tx, this.#ledger, this.#organisation, judged, now());
     await saveHeads(this.#tx, this.#organisation, heads, now());
     const taken = this.#batch.filter((_, index) => fates[index]?.status !== 'rejected').map(({ event }) => event);
-    const notices = await noticesOf(this.#tx, this.#organisation, this.#ledger.book, taken);
+    const states = (site: string) => entries.get(site)?.state;
+    const notices = await noticesOf(this.#tx, this.#organisation, this.#ledger.book, taken, states);
     const fared = { fates, fresh, judged, unjudged, notices };
     const results = await answersFor(this.#tx, this.#organisation, this.#batch, fared);
     await this.#keepRefused(results);

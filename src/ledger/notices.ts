@@ -1,6 +1,8 @@
 import type { Transaction } from '../db/port.js';
 import { findAddressed } from '../db/sql/find-addressed.js';
-import type { AnyEvent } from '../events/event.js';
+import type { SiteState } from '../engine/state.js';
+import { tanks } from '../engine/round.js';
+import type { AnyEvent, LedgerEvent } from '../events/event.js';
 import { parseInstant } from '../events/instant.js';
 import type { PackBook } from '../packs/book.js';
 import { unspoken } from '../packs/jurisdictions.js';
@@ -8,14 +10,16 @@ import { keyOf } from './read.js';
 
 /**
  * What has to be said of events that were taken, but not to the effect that was probably meant, by `keyOf`: a
- * configuration whose law no pack speaks of, people's words about a finding that is not there (they are kept, and attach
- * when there is one, law L10). The changes of the batch must be written.
+ * configuration whose law no pack speaks of, a temperature of no bath in particular, people's words about a finding that is
+ * not there (they are kept, and attach when there is one, law L10). The changes of the batch must be written.
+ * @param states of the sites that could be judged.
  */
 export async function noticesOf(
   tx: Transaction,
   organisation: string,
   book: PackBook,
   events: readonly AnyEvent[],
+  states: (site: string) => SiteState | undefined,
 ): Promise<Map<string, string>> {
   const notices = new Map<string, string>();
   const addressed: AnyEvent[] = [];
@@ -23,6 +27,9 @@ export async function noticesOf(
     if (event.type === 'site.configured') {
       const says = unspoken(book, event.data, event.at).map(({ text }) => text);
       if (says.length > 0) notices.set(keyOf(event), says.join(' '));
+    } else if (event.type === 'day.opened') {
+      const says = unplaced(event, states(event.site));
+      if (says !== undefined) notices.set(keyOf(event), says);
     } else if (isAboutFinding(event)) addressed.push(event);
   }
   for (const event of await withoutFinding(tx, organisation, addressed)) {
@@ -32,6 +39,15 @@ export async function noticesOf(
     notices.set(keyOf(event), text);
   }
   return notices;
+}
+
+/** A thermometer stands in one bath; with several tanks a round of the whole office does not say in which. */
+function unplaced({ data }: LedgerEvent<'day.opened'>, state: SiteState | undefined): string | undefined {
+  if (data.line !== undefined || data.temperature === undefined || state === undefined) return undefined;
+  const lines = tanks(state).map(({ id }) => id);
+  if (lines.length === 1) return undefined;
+  const named = lines.length === 0 ? '' : ` (${lines.slice(0, 20).join(', ')})`;
+  return `The temperature counts for no bath: say which line was read${named}, in a day.opened or bath.measured of its own.`;
 }
 
 interface Address {

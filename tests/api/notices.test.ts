@@ -33,6 +33,19 @@ describeEachDatabase('names that nothing answers to', (open) => {
     expect(statuses.map(({ status }) => status)).toEqual(['accepted', 'rejected', 'accepted']);
   });
 
+  test('a temperature of the whole office counts for its only tank; with two it counts for none, and the result says so', async () => {
+    const round = () => event('day.opened', { lids: true, temperature: { value: 68, unit: '[degF]' } });
+    expect((await api.send(round()).expect(202)).body.results[0]).not.toHaveProperty('notice');
+    await configureOffice(api, 'twotanks', {
+      lines: [
+        { id: 'M1', method: 'manual' },
+        { id: 'A1', method: 'automatic' },
+      ],
+    });
+    const { body } = await api.send({ ...round(), site: 'twotanks' }).expect(202);
+    expect(body.results[0]).toMatchObject({ status: 'accepted', notice: expect.stringContaining('(M1, A1)') });
+  });
+
   test('words about a finding that is not there are kept, and the result says so', async () => {
     await api.send(run(3.5)).expect(202);
     // The finding of the run itself, at eight.

@@ -80,8 +80,8 @@ export const office = {
 };
 
 /** An office that exists since January. */
-export async function configureOffice(api: ApiUnderTest, site = 'brackenfold'): Promise<void> {
-  await api.put(`/v1/sites/${site}`, { ...office, validFrom: '2026-01-05T08:00:00-08:00' }).expect(201);
+export async function configureOffice(api: ApiUnderTest, site = 'brackenfold', over: object = {}): Promise<void> {
+  await api.put(`/v1/sites/${site}`, { ...office, ...over, validFrom: '2026-01-05T08:00:00-08:00' }).expect(201);
 }
 
 let counter = 0;
