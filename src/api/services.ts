@@ -1,16 +1,16 @@
 import type { EventPlace, StandingConfigurations } from '../ledger/configurations.js';
-import type { RejectedEvent } from '../ledger/queries.js';
+import type { ChangeRow, FindingFilter, FindingRow } from '../findings/queries.js';
+import type { EventFilter, RejectedEvent, SiteRow, StoredEvent } from '../ledger/queries.js';
 import type { Logger } from 'pino';
 import type { Registry } from 'prom-client';
 import type { Board } from '../engine/board.js';
 import type { DueItem } from '../engine/due.js';
 import type { EffectiveLimit } from '../engine/limits.js';
-import type { Finding, FindingState } from '../engine/finding.js';
 import type { SiteState } from '../engine/state.js';
 import type { Accepted, EventFault, Incoming } from '../ledger/results.js';
 import type { Place } from '../packs/book.js';
 import type { Unspoken } from '../packs/jurisdictions.js';
-import type { Pack, Severity } from '../packs/model.js';
+import type { Pack } from '../packs/model.js';
 import type { Key, Scope } from './keys.js';
 
 /** Everything the API needs of the rest of the house. `src/server.ts` wires the real parts together. */
@@ -82,61 +82,26 @@ export interface EventService {
   find(organisation: string, places: readonly EventPlace[]): Promise<readonly (EventPlace & { type: string })[]>;
   rejected(organisation: string, filter: RejectedFilter, paging: Paging): Promise<Page<RejectedEvent>>;
 }
-/** `sites`: those that may be seen; absent: all. Instants are [from, to). */
-export interface EventFilter {
-  readonly sites?: readonly string[] | undefined;
-  readonly type?: string | undefined;
-  readonly source?: string | undefined;
-  readonly from?: number | undefined;
-  readonly to?: number | undefined;
-}
 export type RejectedFilter = Pick<EventFilter, 'sites' | 'source' | 'from' | 'to'>;
-export type { EventPlace, RejectedEvent, StandingConfigurations };
-export interface StoredEvent {
-  readonly source: string;
-  readonly id: string;
-  readonly type: string;
-  readonly site: string;
-  readonly at: number;
-  readonly subject?: string | null | undefined;
-  readonly data: unknown;
-  readonly receivedAt: number;
-}
+export type {
+  ChangeRow,
+  EventFilter,
+  EventPlace,
+  FindingFilter,
+  FindingRow,
+  RejectedEvent,
+  SiteRow,
+  StandingConfigurations,
+  StoredEvent,
+};
 export interface FindingService {
   list(organisation: string, filter: FindingFilter, paging: Paging): Promise<Page<FindingRow>>;
   one(organisation: string, id: string): Promise<FindingWithHistory | null>;
   changes(organisation: string, filter: Pick<FindingFilter, 'sites'>, paging: Paging): Promise<Changes>;
 }
-export interface FindingFilter {
-  readonly sites?: readonly string[] | undefined;
-  readonly states?: readonly FindingState[] | undefined;
-  readonly severities?: readonly Severity[] | undefined;
-  readonly rule?: string | undefined;
-  readonly line?: string | undefined;
-  readonly tube?: string | undefined;
-  readonly from?: number | undefined;
-  readonly to?: number | undefined;
-}
-export interface FindingRow {
-  readonly site: string;
-  readonly revision: number;
-  readonly finding: Finding;
-  readonly trace?: unknown;
-  readonly evaluatorsAgree?: boolean | null | undefined;
-}
 /** Changes oldest first. */
 export interface FindingWithHistory extends FindingRow {
   readonly history: readonly ChangeRow[];
-}
-export interface ChangeRow {
-  readonly site: string;
-  readonly seq: number;
-  readonly revision: number;
-  readonly change: string;
-  readonly cause: string;
-  readonly at: number;
-  readonly finding: Finding;
-  readonly hash: string;
 }
 /** `next` is always there: with nothing new it is what was sent, to be asked with again later. */
 export interface Changes {
@@ -156,13 +121,6 @@ export interface SiteService {
   limits(organisation: string, site: string, at: number): Promise<Warned<{ items: readonly EffectiveLimit[] }> | null>;
   state(organisation: string, site: string, at: number): Promise<SiteState | null>;
 }
-export interface SiteRow {
-  readonly id: string;
-  readonly events: number;
-  readonly lastEventAt: number | null;
-  readonly unjudged: string | null;
-}
-
 /** With what of the site's law is not checked. */
 export type Warned<T> = T & { readonly warnings: readonly Unspoken[] };
 

@@ -1,12 +1,13 @@
 import { Conditions, type Page, pageOf, type Paging, readCursor, writeCursor } from '../db/cursor.js';
 import type { Database } from '../db/port.js';
-import type { Finding } from '../engine/finding.js';
+import type { Finding, FindingState } from '../engine/finding.js';
+import type { Severity } from '../packs/model.js';
 
 /** Absent: not filtered. `sites`: those that may be seen. Instants of opening in ms, [from, to). */
 export interface FindingFilter {
   readonly sites?: readonly string[] | undefined;
-  readonly states?: readonly string[] | undefined;
-  readonly severities?: readonly string[] | undefined;
+  readonly states?: readonly FindingState[] | undefined;
+  readonly severities?: readonly Severity[] | undefined;
   readonly rule?: string | undefined;
   readonly line?: string | undefined;
   readonly tube?: string | undefined;
