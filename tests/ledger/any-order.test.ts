@@ -20,10 +20,11 @@ import { MemoryDatabase } from '../support/memory-database.js';
 import { deliveries, type Delivery } from './deliveries.js';
 import { organisationIn } from './stored.js';
 
-/** Deliveries tried: 90 and 10 of them in the suite, beside the 100 of tests/oracle/laws.test.ts; a thorough run tries up to 100,000 in so many minutes. */
+/** Deliveries tried: 90 and 10 of them in the suite, beside the 100 of tests/oracle/laws.test.ts; a thorough run tries 100,000, for hours. */
 const cases = Number(process.env['STEPWEDGE_CASES'] ?? (long ? 100_000 : 90));
 const onDatabase = long ? 300 : 10;
-const minutes = Number(process.env['STEPWEDGE_LONG_MINUTES'] ?? 30);
+/** Minutes after which a thorough run ends with what it has tried; 100,000 take about four hours. */
+const minutes = Number(process.env['STEPWEDGE_LONG_MINUTES'] ?? 480);
 
 /** To see one delivery again that failed. */
 const path = process.env['STEPWEDGE_PATH'];
