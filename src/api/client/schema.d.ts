@@ -5265,11 +5265,15 @@ export interface components {
              * @example op-3
              */
             snoozedBy?: string;
+            /** @description What it said of all baths, while `message` speaks of the one that is left. */
+            entire?: string;
             /**
              * @description Staff code of who did it, or `key:` and the id of the key that was used.
              * @example op-3
              */
             acknowledgedBy?: string;
+            /** @description What the person who took it on said. */
+            acknowledgeReason?: string;
             /** @description Why it happened, as a person found. */
             rootCause?: string;
             /**
@@ -5532,11 +5536,15 @@ export interface components {
              * @example op-3
              */
             snoozedBy?: string;
+            /** @description What it said of all baths, while `message` speaks of the one that is left. */
+            entire?: string;
             /**
              * @description Staff code of who did it, or `key:` and the id of the key that was used.
              * @example op-3
              */
             acknowledgedBy?: string;
+            /** @description What the person who took it on said. */
+            acknowledgeReason?: string;
             /** @description Why it happened, as a person found. */
             rootCause?: string;
             /**
@@ -6940,7 +6948,7 @@ export interface operations {
                      *           }
                      *         }
                      *       ],
-                     *       "next": "WyI3NTkiLCJicmFja2VuZm9sZCIsMV0",
+                     *       "next": "WyI3NjAiLCJicmFja2VuZm9sZCIsMV0",
                      *       "more": true
                      *     }
                      */
@@ -7111,6 +7119,7 @@ export interface operations {
                      *       "snoozeReason": "part ordered",
                      *       "snoozedUntil": "2026-03-13T07:00:00.000Z",
                      *       "acknowledgedBy": "op-3",
+                     *       "acknowledgeReason": "on it",
                      *       "revision": 3,
                      *       "trace": {
                      *         "all": [
@@ -7171,7 +7180,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "d9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933"
+                     *           "hash": "179438b76651686f977a2125c4895d756c22a07d465f88e348829317a4944efc"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -7184,10 +7193,11 @@ export interface operations {
                      *           "did": [
                      *             {
                      *               "what": "acknowledged",
-                     *               "by": "op-3"
+                     *               "by": "op-3",
+                     *               "reason": "on it"
                      *             }
                      *           ],
-                     *           "hash": "1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b"
+                     *           "hash": "d0eb03d3959d7085e8159f1308f3550e7c8715412361cdff7b7d6aa2b0f772c4"
                      *         }
                      *       ]
                      *     }
@@ -7382,6 +7392,7 @@ export interface operations {
                      *       "occurrences": 1,
                      *       "packVersion": "1.0.1",
                      *       "acknowledgedBy": "op-3",
+                     *       "acknowledgeReason": "on it",
                      *       "revision": 2,
                      *       "trace": {
                      *         "all": [
@@ -7442,7 +7453,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "d9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933"
+                     *           "hash": "179438b76651686f977a2125c4895d756c22a07d465f88e348829317a4944efc"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -7455,10 +7466,11 @@ export interface operations {
                      *           "did": [
                      *             {
                      *               "what": "acknowledged",
-                     *               "by": "op-3"
+                     *               "by": "op-3",
+                     *               "reason": "on it"
                      *             }
                      *           ],
-                     *           "hash": "1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b"
+                     *           "hash": "d0eb03d3959d7085e8159f1308f3550e7c8715412361cdff7b7d6aa2b0f772c4"
                      *         }
                      *       ]
                      *     }
@@ -7707,6 +7719,7 @@ export interface operations {
                      *       "snoozeReason": "part ordered",
                      *       "snoozedUntil": "2026-03-13T07:00:00.000Z",
                      *       "acknowledgedBy": "op-3",
+                     *       "acknowledgeReason": "on it",
                      *       "revision": 3,
                      *       "trace": {
                      *         "all": [
@@ -7767,7 +7780,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "d9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933"
+                     *           "hash": "179438b76651686f977a2125c4895d756c22a07d465f88e348829317a4944efc"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -7780,10 +7793,11 @@ export interface operations {
                      *           "did": [
                      *             {
                      *               "what": "acknowledged",
-                     *               "by": "op-3"
+                     *               "by": "op-3",
+                     *               "reason": "on it"
                      *             }
                      *           ],
-                     *           "hash": "1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b"
+                     *           "hash": "d0eb03d3959d7085e8159f1308f3550e7c8715412361cdff7b7d6aa2b0f772c4"
                      *         }
                      *       ]
                      *     }
@@ -8047,6 +8061,7 @@ export interface operations {
                      *       "snoozeReason": "part ordered",
                      *       "snoozedUntil": "2026-03-13T07:00:00.000Z",
                      *       "acknowledgedBy": "op-3",
+                     *       "acknowledgeReason": "on it",
                      *       "revision": 4,
                      *       "trace": {
                      *         "all": [
@@ -8107,7 +8122,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "d9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933"
+                     *           "hash": "179438b76651686f977a2125c4895d756c22a07d465f88e348829317a4944efc"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -8120,10 +8135,11 @@ export interface operations {
                      *           "did": [
                      *             {
                      *               "what": "acknowledged",
-                     *               "by": "op-3"
+                     *               "by": "op-3",
+                     *               "reason": "on it"
                      *             }
                      *           ],
-                     *           "hash": "1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b"
+                     *           "hash": "d0eb03d3959d7085e8159f1308f3550e7c8715412361cdff7b7d6aa2b0f772c4"
                      *         }
                      *       ]
                      *     }
@@ -8699,7 +8715,7 @@ export interface operations {
                      *       "cards": [
                      *         {
                      *           "state": "check",
-                     *           "what": "M1 developer and fixer in use since Thu 8 Jan 2026; limit 2 months, through Sun 8 Mar 2026 (WAC 246-225A-090). Change now.",
+                     *           "what": "M1 chemistry in use since Thu 8 Jan 2026; limit 2 months, through Sun 8 Mar 2026 (WAC 246-225A-090). Change now.",
                      *           "doNow": "Change developer and fixer, clean the tanks, date and sign the log.",
                      *           "nextTest": "Develop a strip before the next patient film.",
                      *           "caution": "The maker's period comes first where it is shorter. Where local code sets the period, a good strip does not extend it.",
@@ -8730,7 +8746,7 @@ export interface operations {
                      *         {
                      *           "rule": "common/chemistry-age/processor-chemistry-age",
                      *           "title": "Change A1 chemistry (processor)",
-                     *           "text": "Change A1 chemistry (processor): was due by Fri 6 Mar.",
+                     *           "text": "Change A1 chemistry (processor) before the next films: was due by Fri 6 Mar.",
                      *           "line": "A1",
                      *           "baths": [
                      *             "developer",
@@ -8739,7 +8755,7 @@ export interface operations {
                      *           "due": "2026-03-07T08:00:00.000Z",
                      *           "lastWorkingDay": "2026-03-05",
                      *           "listed": true,
-                     *           "overdue": true,
+                     *           "overdue": false,
                      *           "severity": "warning",
                      *           "chain": [
                      *             {
@@ -9108,7 +9124,7 @@ export interface operations {
                      *         {
                      *           "rule": "common/chemistry-age/processor-chemistry-age",
                      *           "title": "Change A1 chemistry (processor)",
-                     *           "text": "Change A1 chemistry (processor): was due by Fri 6 Mar.",
+                     *           "text": "Change A1 chemistry (processor) before the next films: was due by Fri 6 Mar.",
                      *           "line": "A1",
                      *           "baths": [
                      *             "developer",
@@ -9117,7 +9133,7 @@ export interface operations {
                      *           "due": "2026-03-07T08:00:00.000Z",
                      *           "lastWorkingDay": "2026-03-05",
                      *           "listed": true,
-                     *           "overdue": true,
+                     *           "overdue": false,
                      *           "severity": "warning",
                      *           "chain": [
                      *             {
@@ -9870,7 +9886,7 @@ export interface operations {
                      *       "status": "ready",
                      *       "database": "embedded",
                      *       "durability": "Nothing survives the end of the process: the database is in memory.",
-                     *       "migration": "20260301000000_months",
+                     *       "migration": "20260401000000_moves",
                      *       "unjudgedSites": 0,
                      *       "packs": 17,
                      *       "version": "0.1.0"

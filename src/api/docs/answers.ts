@@ -316,7 +316,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           },
         },
       ],
-      next: 'WyI3NTkiLCJicmFja2VuZm9sZCIsMV0',
+      next: 'WyI3NjAiLCJicmFja2VuZm9sZCIsMV0',
       more: true,
     },
   },
@@ -408,6 +408,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       occurrences: 1,
       packVersion: '1.0.1',
       acknowledgedBy: 'op-3',
+      acknowledgeReason: 'on it',
       revision: 2,
       trace: {
         all: [
@@ -468,7 +469,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           severity: 'law',
           state: 'open',
           message: 'Developed 3:30 at 71 F; minimum 4:00. 0:30 short.',
-          hash: 'd9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933',
+          hash: '179438b76651686f977a2125c4895d756c22a07d465f88e348829317a4944efc',
         },
         {
           revision: 2,
@@ -482,9 +483,10 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
             {
               what: 'acknowledged',
               by: 'op-3',
+              reason: 'on it',
             },
           ],
-          hash: '1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b',
+          hash: 'd0eb03d3959d7085e8159f1308f3550e7c8715412361cdff7b7d6aa2b0f772c4',
         },
       ],
     },
@@ -580,6 +582,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       snoozeReason: 'part ordered',
       snoozedUntil: '2026-03-13T07:00:00.000Z',
       acknowledgedBy: 'op-3',
+      acknowledgeReason: 'on it',
       revision: 3,
       trace: {
         all: [
@@ -640,7 +643,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           severity: 'law',
           state: 'open',
           message: 'Developed 3:30 at 71 F; minimum 4:00. 0:30 short.',
-          hash: 'd9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933',
+          hash: '179438b76651686f977a2125c4895d756c22a07d465f88e348829317a4944efc',
         },
         {
           revision: 2,
@@ -654,9 +657,10 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
             {
               what: 'acknowledged',
               by: 'op-3',
+              reason: 'on it',
             },
           ],
-          hash: '1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b',
+          hash: 'd0eb03d3959d7085e8159f1308f3550e7c8715412361cdff7b7d6aa2b0f772c4',
         },
       ],
     },
@@ -752,6 +756,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       snoozeReason: 'part ordered',
       snoozedUntil: '2026-03-13T07:00:00.000Z',
       acknowledgedBy: 'op-3',
+      acknowledgeReason: 'on it',
       revision: 3,
       trace: {
         all: [
@@ -812,7 +817,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           severity: 'law',
           state: 'open',
           message: 'Developed 3:30 at 71 F; minimum 4:00. 0:30 short.',
-          hash: 'd9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933',
+          hash: '179438b76651686f977a2125c4895d756c22a07d465f88e348829317a4944efc',
         },
         {
           revision: 2,
@@ -826,9 +831,10 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
             {
               what: 'acknowledged',
               by: 'op-3',
+              reason: 'on it',
             },
           ],
-          hash: '1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b',
+          hash: 'd0eb03d3959d7085e8159f1308f3550e7c8715412361cdff7b7d6aa2b0f772c4',
         },
       ],
     },
@@ -867,7 +873,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       cards: [
         {
           state: 'check',
-          what: 'M1 developer and fixer in use since Thu 8 Jan 2026; limit 2 months, through Sun 8 Mar 2026 (WAC 246-225A-090). Change now.',
+          what: 'M1 chemistry in use since Thu 8 Jan 2026; limit 2 months, through Sun 8 Mar 2026 (WAC 246-225A-090). Change now.',
           doNow: 'Change developer and fixer, clean the tanks, date and sign the log.',
           nextTest: 'Develop a strip before the next patient film.',
           caution:
@@ -897,13 +903,13 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
         {
           rule: 'common/chemistry-age/processor-chemistry-age',
           title: 'Change A1 chemistry (processor)',
-          text: 'Change A1 chemistry (processor): was due by Fri 6 Mar.',
+          text: 'Change A1 chemistry (processor) before the next films: was due by Fri 6 Mar.',
           line: 'A1',
           baths: ['developer', 'fixer'],
           due: '2026-03-07T08:00:00.000Z',
           lastWorkingDay: '2026-03-05',
           listed: true,
-          overdue: true,
+          overdue: false,
           severity: 'warning',
           chain: [
             {
@@ -965,13 +971,13 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
         {
           rule: 'common/chemistry-age/processor-chemistry-age',
           title: 'Change A1 chemistry (processor)',
-          text: 'Change A1 chemistry (processor): was due by Fri 6 Mar.',
+          text: 'Change A1 chemistry (processor) before the next films: was due by Fri 6 Mar.',
           line: 'A1',
           baths: ['developer', 'fixer'],
           due: '2026-03-07T08:00:00.000Z',
           lastWorkingDay: '2026-03-05',
           listed: true,
-          overdue: true,
+          overdue: false,
           severity: 'warning',
           chain: [
             {
@@ -1221,6 +1227,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       snoozeReason: 'part ordered',
       snoozedUntil: '2026-03-13T07:00:00.000Z',
       acknowledgedBy: 'op-3',
+      acknowledgeReason: 'on it',
       revision: 4,
       trace: {
         all: [
@@ -1281,7 +1288,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           severity: 'law',
           state: 'open',
           message: 'Developed 3:30 at 71 F; minimum 4:00. 0:30 short.',
-          hash: 'd9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933',
+          hash: '179438b76651686f977a2125c4895d756c22a07d465f88e348829317a4944efc',
         },
         {
           revision: 2,
@@ -1295,9 +1302,10 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
             {
               what: 'acknowledged',
               by: 'op-3',
+              reason: 'on it',
             },
           ],
-          hash: '1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b',
+          hash: 'd0eb03d3959d7085e8159f1308f3550e7c8715412361cdff7b7d6aa2b0f772c4',
         },
       ],
     },
@@ -1463,7 +1471,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       status: 'ready',
       database: 'embedded',
       durability: 'Nothing survives the end of the process: the database is in memory.',
-      migration: '20260301000000_months',
+      migration: '20260401000000_moves',
       unjudgedSites: 0,
       packs: 17,
       version: '0.1.0',
