@@ -67,7 +67,7 @@ const week = 7 * 86_400_000;
 /** The board at `at`; a pure function of the state, which must stand there (see `advance`). It hides nothing from lists. */
 export function board(state: SiteState, at: number, book: PackBook): Board {
   const open = Object.values(state.findings);
-  const shown = open.filter((finding) => isShown(finding, at));
+  const shown = open.filter((finding) => isShown(finding, at) && !isPast(state, finding));
   const cards = cardsOf(
     shown.filter(({ easedAt }) => easedAt === undefined),
     book,
@@ -102,6 +102,11 @@ export function board(state: SiteState, at: number, book: PackBook): Board {
 function isShown(finding: Finding, at: number): boolean {
   if (finding.hold !== undefined) return true;
   return finding.severity !== 'advice' && (finding.announceAt ?? 0) <= at && (finding.snoozedUntil ?? 0) <= at;
+}
+
+/** About a line or unit that has ended: a hold of it stays on record only. */
+function isPast({ lines, tubes }: SiteState, { line, tube }: Finding): boolean {
+  return (lines[line ?? ''] ?? tubes[tube ?? ''])?.config.ended === true;
 }
 
 function isStanding({ easedAt, severity }: Finding): boolean {

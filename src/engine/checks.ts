@@ -8,6 +8,7 @@ import { readFact } from './facts/index.js';
 import { facts as catalogue } from '../packs/facts.js';
 import type { Finding, Verdict } from './finding.js';
 import { closeFinding, fireAgain, firing, openFinding, say, addEvidence, joinFiring, type Firing } from './findings.js';
+import { checked, rely } from './instruments.js';
 import { judge, missingFor } from './ladder.js';
 import type { Moment } from './moment.js';
 import { refKey, refOf, wordIn } from './refs.js';
@@ -62,9 +63,10 @@ export function runChecks(moment: Moment, touched: Touched, probe?: Probe, about
     if ((about !== undefined && check.about !== about) || !selects(check.for, moment.scene)) continue;
     const ladders = new Map<string, Verdict[]>();
     const read = reader(moment, ladders);
+    moment.relied.clear();
     const result = when.evaluate(read);
-    // With ladders of its own: being watched must not change which limits the fold itself has looked at.
-    probe?.({ check, snapshot: snapshot(when.reads, reader(moment, new Map())), result });
+    // With ladders and a moment of its own: being watched must not change what the fold itself has looked at.
+    probe?.({ check, snapshot: snapshot(when.reads, reader({ ...moment, relied: new Map() }, new Map())), result });
     const topic = topicOf(check, moment);
     if (topic === undefined) continue;
     if (check.about === 'instrument') instrument.push(result);
@@ -75,10 +77,11 @@ export function runChecks(moment: Moment, touched: Touched, probe?: Probe, about
       continue;
     }
     if (lasting in state.unevaluable) delete state.unevaluable[lasting];
-    if (result) fire(moment, speak(moment, one, read, ladders), check, topic, touched);
-    else pass(moment, check, topic, touched);
+    const finding = result ? fire(moment, speak(moment, one, read, ladders), check, topic, touched) : undefined;
+    if (!result) pass(moment, check, topic, touched);
+    if (moment.relied.size > 0) rely(moment, check, lasting, finding);
   }
-  if (instrument.length > 0) doubt(moment, instrument);
+  if (instrument.length > 0) checked(moment, instrument, touched);
 }
 
 /** Facts by name, and ladders by `limit:<id>`, each judged once and kept in `ladders`. */
@@ -117,14 +120,20 @@ function filmsOf({ event }: Moment): number {
   return event?.type === 'film.processed' || event?.type === 'film.refixed' ? filmCount(event.data) : 0;
 }
 
-function fire(moment: Moment, spoken: Firing, check: Said<Check>, topic: string, touched: Touched): void {
+function fire(
+  moment: Moment,
+  spoken: Firing,
+  check: Said<Check>,
+  topic: string,
+  touched: Touched,
+): Finding | undefined {
   const { state, event } = moment;
-  if (event === undefined) return;
+  if (event === undefined) return undefined;
   const ref = refOf(event);
   const open = openSpell(moment, check, topic, spoken.severity);
   if (open !== undefined) {
     // The same advice is not given twice.
-    if (check.clears === 'passing' && spoken.severity === 'advice' && spoken.message === open.message) return;
+    if (check.clears === 'passing' && spoken.severity === 'advice' && spoken.message === open.message) return open;
     if (check.clears === 'never') {
       open.films += filmsOf(moment);
       open.occurrences += 1;
@@ -134,7 +143,7 @@ function fire(moment: Moment, spoken: Firing, check: Said<Check>, topic: string,
       fireAgain(open, spoken, ref);
     }
     touched.add(open);
-    return;
+    return open;
   }
   const finding = openFinding(state, spoken, {
     topic,
@@ -147,6 +156,7 @@ function fire(moment: Moment, spoken: Firing, check: Said<Check>, topic: string,
   if (check.clears === 'passing') state.spells[`${check.id}|${topic}`] = finding.id;
   else (state.uneased[`${check.id}|${lineTopic(moment)}`] ??= []).push(finding.id);
   touched.add(finding);
+  return finding;
 }
 
 /**
@@ -194,22 +204,6 @@ function pass(moment: Moment, check: Said<Check>, topic: string, touched: Touche
     touched.add(finding);
   }
   delete state.uneased[eased];
-}
-
-/**
- * All checks of an instrument decide together: those of other kinds of instruments come out false and say nothing. It
- * failed when one fired; it passed when every one could be judged and none fired.
- */
-function doubt({ state, at, event }: Moment, results: readonly (boolean | undefined)[]): void {
-  const name = event && wordIn(event, 'instrument');
-  if (name === undefined) return;
-  const known = (state.instruments[name] ??= {});
-  if (results.includes(true)) {
-    // A second failure doubts no more than the first: what came before the last pass stays trusted.
-    if (known.failedAt === undefined || (known.passedAt ?? -Infinity) > known.failedAt)
-      known.trustedTo = known.passedAt;
-    known.failedAt = at;
-  } else if (!results.includes(undefined)) known.passedAt = at;
 }
 
 function lineTopic(moment: Moment): string {

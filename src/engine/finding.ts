@@ -69,6 +69,8 @@ export interface Finding {
   /** What was said at each change of the message, oldest first, at most 20. */
   said: { at: number; message: string }[];
   hold?: 'line' | 'tube';
+  /** An instrument that it rests on failed its next check, at this instant (ms). */
+  doubt?: { readonly instrument: string; readonly at: number };
   snoozedUntil?: number;
   snoozeReason?: string;
   snoozedBy?: string;

@@ -145,6 +145,7 @@ export function fireAgain(finding: Finding, spoken: Firing, ref: EventRef | unde
   }
   finding.facts = spoken.facts;
   finding.chain = spoken.chain;
+  delete finding.doubt;
   finding.packVersion = spoken.rule.pack.version;
   if (ref !== undefined) addEvidence(finding, ref);
   saySo(finding, spoken.moment.at, spoken.message);

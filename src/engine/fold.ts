@@ -74,7 +74,7 @@ export function step(state: SiteState, event: AnyEvent, book: PackBook, probe?: 
   const base = { at: event.at, state, site, rules, event };
   if (event.type === 'site.configured') putInForce(state, site, rules, event.at, touched);
   // A fill of another kind of chemistry is under other duties.
-  else if (event.type === 'chemistry.changed') beginDuties(base);
+  else if (event.type === 'chemistry.changed') beginDuties(base, touched);
   countFilms(state, rules, event, touched);
   dutiesAt(base, touched);
   const moment = momentOf(state, rules, event);

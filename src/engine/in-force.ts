@@ -1,21 +1,36 @@
 import type { SiteConfig } from '../events/site.js';
 import type { RuleSet } from '../packs/book.js';
+import { selects } from '../packs/selector.js';
 import { refreshDuties } from './duties/refresh.js';
 import type { Finding } from './finding.js';
 import { closeFinding, highestBroken, isHigher } from './findings.js';
+import { sceneOf } from './moment.js';
 import type { SiteState } from './state.js';
 import type { Touched } from './touched.js';
 
 /** Duties and findings follow the rules and lines in force; what is said by a rule no longer in force lapses. */
 export function putInForce(state: SiteState, site: SiteConfig, rules: RuleSet, at: number, touched: Touched): void {
   for (const finding of Object.values(state.findings)) {
-    const gone = !rules.rules.has(finding.rule);
-    const ended = finding.line !== undefined && state.lines[finding.line]?.config.ended === true;
-    if (gone || ended)
-      lapse(state, finding, at, gone ? 'the rule is no longer in force' : 'the line has ended', touched);
+    const reason = endOf(state, finding, rules);
+    if (reason !== undefined) lapse(state, finding, at, reason, touched);
     else if (finding.kind === 'check') keepInForce(state, finding, rules, at, touched);
   }
   refreshDuties({ at, state, site, rules }, touched);
+}
+
+/** Why a finding is over, if it is. A hold outlasts its line: should that come back, it waits for a passed re-test (L17a). */
+function endOf(state: SiteState, finding: Finding, rules: RuleSet): string | undefined {
+  const rule = rules.rules.get(finding.rule);
+  if (rule === undefined) return 'the rule is no longer in force';
+  const line = finding.line === undefined ? undefined : state.lines[finding.line];
+  const tube = finding.tube === undefined ? undefined : state.tubes[finding.tube];
+  if (finding.hold === undefined && line?.config.ended === true) return 'the line has ended';
+  if (finding.hold === undefined && tube?.config.ended === true) return 'the unit has ended';
+  const lasts = state.spells[`${finding.rule}|${finding.topic}`] === finding.id;
+  const baths = [undefined, ...Object.keys(line?.baths ?? {})];
+  if (lasts && line !== undefined && !baths.some((bath) => selects(rule.for, sceneOf(line, bath))))
+    return 'the rule is not for a line like this';
+  return undefined;
 }
 
 /**

@@ -66,7 +66,7 @@ export function effectiveLimits(state: SiteState, at: number, book: PackBook): E
     const lines = perLine ? Object.values(state.lines).filter(({ config }) => config.ended !== true) : [undefined];
     for (const line of lines) {
       const scene = sceneOf(line);
-      const moment: Moment = { at, state, site, rules, line, scene };
+      const moment: Moment = { at, state, site, rules, line, scene, relied: new Map() };
       const said = all.filter((limit) => selects({ ...limit.for, bath: undefined }, scene));
       const of = said[0]?.of;
       if (of === undefined) continue;

@@ -19,6 +19,8 @@ export interface Moment {
   readonly bath?: { readonly name: string; readonly state: BathState };
   readonly tube?: TubeState;
   readonly scene: Scene;
+  /** Instruments whose readings this judgement rests on, and the fact that each gave; the facts fill it. */
+  readonly relied: Map<string, string>;
   /** For a duty: what it owes, for its message. */
   readonly owing?: { readonly afterClosure: boolean; readonly count: number };
 }
@@ -39,6 +41,7 @@ export function momentOf(state: SiteState, rules: RuleSet, event: AnyEvent): Mom
     bath: bath !== undefined && name !== undefined ? { name, state: bath } : undefined,
     tube: state.tubes[wordIn(event, 'tube') ?? ''],
     scene: sceneOf(line, name, wordIn(event, 'method')),
+    relied: new Map(),
   };
 }
 

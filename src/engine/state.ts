@@ -96,6 +96,19 @@ export interface InstrumentState {
   /** The last pass before the latest failure; absent: it had never passed. */
   trustedTo?: number;
   failedAt?: number;
+  /** What rests on its readings since its last check, by finding, or by rule and topic where the rule was met. */
+  used?: Record<string, UsedReading>;
+}
+
+export interface UsedReading {
+  readonly rule: string;
+  readonly fact: string;
+  readonly topic: string;
+  readonly line?: string;
+  /** The first time, ms, and how often. */
+  readonly since: number;
+  readonly count: number;
+  readonly finding?: string;
 }
 
 export interface LotState {
@@ -114,6 +127,8 @@ export interface FilmState {
   tube?: string;
   run?: EventRef;
   line?: string;
+  /** The event that first said it was refixed. */
+  refixed?: string;
 }
 
 export interface DutyState {
@@ -137,6 +152,8 @@ export interface DutyState {
   afterClosure?: boolean;
   /** The open finding it feeds. */
   finding?: string;
+  /** What the last finding it opened hung on. */
+  anchored?: string;
 }
 
 /** People's work that found no finding: the event, and what it was addressed to. Instants in ms. */
@@ -168,5 +185,7 @@ export const caps = {
   evidence: 20,
   said: 20,
   closures: 50,
+  /** Of one instrument. */
+  used: 200,
   lots: 200,
 };

@@ -91,7 +91,7 @@ class Batch {
     await saveHeads(this.#tx, this.#organisation, heads, now());
     const taken = this.#batch.filter((_, index) => fates[index]?.status !== 'rejected').map(({ event }) => event);
     const states = (site: string) => entries.get(site)?.state;
-    const notices = await noticesOf(this.#tx, this.#organisation, this.#ledger.book, taken, states);
+    const notices = noticesOf(this.#ledger.book, taken, states);
     const fared = { fates, fresh, judged, unjudged, notices };
     const results = await answersFor(this.#tx, this.#organisation, this.#batch, fared);
     await this.#keepRefused(results);

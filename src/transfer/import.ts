@@ -3,6 +3,7 @@ import { importOrganisationRow } from '../db/sql/import-organisation.js';
 import { recordAdmin } from '../ledger/admin-audit.js';
 import type { Ledger } from '../ledger/context.js';
 import { fetchHeads } from '../ledger/heads.js';
+import { judgedBy } from '../ledger/judged-by.js';
 import { Keys } from '../ledger/keys.js';
 import { checkId } from '../ledger/organisations.js';
 import { judgeWhole } from '../ledger/rejudge.js';
@@ -121,7 +122,10 @@ class Importing {
     if (!judged) throw new TransferError(`site ${site.site} cannot be judged here: ${head.unjudged}.${advice}`);
     const [change] = changes;
     if (change === undefined) return;
-    const packs = site.packs_hash === this.ledger.book.hash ? '' : ' It was judged by other packs than those here.';
+    const packs =
+      site.packs_hash === judgedBy(this.ledger)
+        ? ''
+        : ' It was judged by other packs, or by another release, than those here.';
     throw new TransferError(
       `site ${site.site} has findings (${changes.length}) that its events do not give here; the first, ${change.finding.id} ` +
         `(${change.finding.rule} on ${change.finding.topic}), would be ${change.kind}.${packs}${advice}`,

@@ -69,11 +69,11 @@ describeEachDatabase('names that nothing answers to', (open) => {
     ];
     const expected = [
       ['accepted', undefined],
-      ['accepted', 'There was no finding f-none'],
+      ['accepted', 'There is no finding f-none'],
       ['accepted', undefined],
-      ['accepted', `There was no finding of ${rule} about ${topic}`],
-      ['accepted', `There was no finding of ${rule} about line:none`],
-      ['accepted', `There was no finding ${opened}`],
+      ['accepted', `There is no finding of ${rule} about ${topic}`],
+      ['accepted', `There is no finding of ${rule} about line:none`],
+      ['accepted', `There is no finding ${opened}`],
       ['accepted', undefined],
     ];
     expect(await notices(events)).toEqual(expected);

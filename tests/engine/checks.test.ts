@@ -179,6 +179,50 @@ checks:
   });
 });
 
+test('L17b: a failure reaches back to the last pass: met turns into not evaluable, a finding says it is in doubt', async () => {
+  const { packs } = await loadPacks('rules');
+  const book = new PackBook(packs);
+  const office = new Office([], 'America/Los_Angeles', { jurisdictions: ['us', 'us-wa'] });
+  const check = (reading: number) => ({
+    instrument: 'T1',
+    kind: 'thermometer',
+    reading: { value: reading, unit: '[degF]' },
+    reference: { value: 72, unit: '[degF]' },
+  });
+  const run = (time: number) => ({ ...films(1), developer: { time: { value: time, unit: 'min' } } });
+  office.add('2026-03-02T07:30', 'instrument.checked', check(72));
+  const measured = { line: 'M1', bath: 'developer', temperature: degF(68), instrument: 'T1' };
+  office.add('2026-03-02T07:50', 'bath.measured', measured);
+  office.add('2026-03-02T08:10', 'film.processed', run(4));
+  office.add('2026-03-02T08:20', 'film.processed', run(5));
+  const short = 'common/processing-times/development-short';
+  const look = () => {
+    const { state, findings } = foldSite(office.events, book);
+    return {
+      gap: state.unevaluable[`${short}|line:M1`],
+      found: [...findings.values()].filter(({ rule }) => rule === short),
+    };
+  };
+  expect(look()).toMatchObject({ gap: undefined, found: [{ severity: 'law' }] });
+  expect(look().found[0]?.doubt).toBeUndefined();
+  office.add('2026-03-02T09:00', 'instrument.checked', check(68));
+  const { gap, found } = look();
+  expect(found).toMatchObject([
+    { state: 'open', doubt: { instrument: 'T1', at: office.at('2026-03-02T09:00') }, occurrences: 1 },
+  ]);
+  expect(found[0]?.message).toContain('In doubt: T1');
+  expect(gap).toMatchObject({ since: office.at('2026-03-02T08:20'), missing: [{ fact: 'developer.temperature' }] });
+  // A passed check settles what came before it: a later failure does not reach behind it.
+  const settled = new Office([], 'America/Los_Angeles', { jurisdictions: ['us', 'us-wa'] });
+  settled.add('2026-03-02T07:50', 'bath.measured', measured);
+  settled.add('2026-03-02T08:10', 'film.processed', run(4));
+  settled.add('2026-03-02T08:30', 'instrument.checked', check(72));
+  settled.add('2026-03-02T09:00', 'instrument.checked', check(68));
+  expect(
+    [...foldSite(settled.events, book).findings.values()].find(({ rule }) => rule === short)?.doubt,
+  ).toBeUndefined();
+});
+
 test('one cause is one card with a counter inside, whichever rules it broke; the record keeps each (L17e)', async () => {
   const { packs } = await loadPacks('rules');
   const office = new Office([]);

@@ -193,3 +193,113 @@ describe('a line that ended', () => {
     expect(here.findings('2026-08-20T00:00')).toMatchObject([{ openedAt: here.at('2026-08-20T00:00'), anchor: null }]);
   });
 });
+
+describe('what a change of the site must not lose, nor keep for ever', () => {
+  const followUp = `pack: test/follow
+layer: practice
+duties:
+  - id: refix
+    title: Fix for keeping
+    must: { event: film.refixed }
+    per: line
+    after: { event: film.processed, with: { method: chairside } }
+    within: 24 h
+    eachFilm: true
+    counts: always
+    severity: warning
+    say: '{count} films'
+    $tests
+`;
+  const box = { lines: [{ id: 'C1', method: 'chairside' }, tank] };
+  const three = { line: 'C1', method: 'chairside', count: 3 };
+  const refixed = {
+    line: 'C1',
+    count: 1,
+    fixer: { time: { value: 10, unit: 'min' } },
+    wash: { time: { value: 20, unit: 'min' } },
+  };
+
+  test('L13: of three films due on a Saturday, one fixed on Monday morning leaves two that are owed', () => {
+    const here = new Office(followUp, 'America/Los_Angeles', site(box));
+    here.add('2026-01-09T12:00', 'film.processed', three);
+    here.add('2026-01-12T09:00', 'film.refixed', refixed);
+    expect(here.findings('2026-01-12T09:00')).toMatchObject([{ state: 'open', message: '2 films' }]);
+  });
+
+  test('L13: a site renamed on a Sunday still owes on Monday what fell due on Saturday', () => {
+    const here = new Office(followUp, 'America/Los_Angeles', site(box));
+    here.add('2026-01-09T12:00', 'film.processed', three);
+    here.add('2026-01-11T12:00', 'site.configured', site({ ...box, name: 'Another name' }));
+    expect(here.findings('2026-01-12T23:59')).toEqual([]);
+    expect(here.findings('2026-01-13T00:00')).toMatchObject([{ state: 'open', message: '3 films' }]);
+  });
+
+  test('L13: an office that had no working days owes when it gets some', () => {
+    const here = office({ jurisdictions: ['us'], workingDays: [] });
+    here.add('2026-03-20T12:00', 'site.configured', site({ jurisdictions: ['us'] }));
+    expect(here.findings('2026-03-21T00:00')).toMatchObject([{ state: 'open', severity: 'warning' }]);
+  });
+
+  test('L11: what a line of another method does not owe lapses', () => {
+    const here = office();
+    expect(here.findings('2026-02-11T00:00')).toMatchObject([{ state: 'open' }]);
+    here.add('2026-02-11T12:00', 'site.configured', site({ lines: [{ id: 'M1', method: 'automatic' }] }));
+    expect(here.findings()).toMatchObject([{ state: 'lapsed' }]);
+  });
+
+  test('L17a: a hold is not ended by taking the line away and back; of a line that is gone a person ends it', () => {
+    const hold = `pack: test/hold
+layer: practice
+checks:
+  - id: strip
+    title: Strip off
+    on: [stepwedge.read]
+    about: line
+    when: { fact: wedge.steps, operator: greaterThan, value: 2 }
+    clears: passing
+    hold: line
+    severity: standard
+    say: Hold
+    $tests
+`;
+    const here = new Office(hold, 'America/Los_Angeles', site({}));
+    here.add('2026-01-06T09:00', 'stepwedge.read', { line: 'M1', difference: { steps: 3, direction: 'lighter' } });
+    here.add('2026-01-06T10:00', 'site.configured', site({ lines: [] }));
+    here.add('2026-01-06T10:05', 'site.configured', site({}));
+    expect(here.board('2026-01-06T11:00').lines).toMatchObject([{ id: 'M1', state: 'hold' }]);
+    const [finding] = here.findings();
+    here.add('2026-01-06T12:00', 'site.configured', site({ lines: [] }));
+    const said = { finding: finding?.id, rootCause: 'tank sold', action: 'line taken down' };
+    here.add('2026-01-06T12:10', 'finding.resolved', said);
+    expect(here.findings()).toMatchObject([{ state: 'resolved' }]);
+  });
+
+  test('L10: an omission that a person closes every day is another finding every day, however long', () => {
+    const strip = `pack: test/strip
+layer: practice
+duties:
+  - id: first
+    title: Strip first
+    must: { event: stepwedge.read }
+    per: line
+    before: { event: film.processed }
+    severity: warning
+    say: No strip
+    $tests
+`;
+    const here = new Office(strip, 'America/Los_Angeles', site({}));
+    const day = (n: number) => new Date(Date.UTC(2026, 0, 6 + n)).toISOString().slice(0, 10);
+    for (let n = 0; n < 130; n++) {
+      here.add(`${day(n)}T09:00`, 'film.processed', { line: 'M1', method: 'manual', count: 1 });
+      const address = {
+        rule: 'test/strip/first',
+        topic: 'line:M1',
+        instant: new Date(here.at(`${day(n)}T09:00`)).toISOString(),
+      };
+      here.add(`${day(n)}T18:00`, 'finding.resolved', { ...address, rootCause: 'no wedge', action: 'ordered' });
+    }
+    const found = here.findings();
+    expect(found).toHaveLength(130);
+    expect(new Set(found.map(({ state }) => state))).toEqual(new Set(['resolved']));
+  });
+});

@@ -78,3 +78,23 @@ describe('films refixed', () => {
     expect(owed()).toEqual(['C2 1 films']);
   });
 });
+
+describe('said twice, or first by number', () => {
+  test('a number and then a name are two films of the two, whichever came first', () => {
+    for (const first of [1, ['a']] as const) {
+      const { run, refixed, owed } = office();
+      run('09:00', 'C1', ['a', 'b']);
+      refixed('12:00', 'C1', typeof first === 'number' ? 1 : [...first]);
+      refixed('12:10', 'C1', typeof first === 'number' ? ['a'] : 1);
+      expect(owed()).toEqual([]);
+    }
+  });
+
+  test('a name said twice is one film', () => {
+    const { run, refixed, owed } = office();
+    run('09:00', 'C1', 2);
+    refixed('12:00', 'C1', ['a']);
+    refixed('12:10', 'C1', ['a']);
+    expect(owed()).toEqual(['C1 1 films']);
+  });
+});

@@ -11,7 +11,6 @@ import {
 } from '../../src/db/sql/checkpoints.js';
 import { createHeads } from '../../src/db/sql/create-heads.js';
 import { dueSites } from '../../src/db/sql/due-sites.js';
-import { findAddressed } from '../../src/db/sql/find-addressed.js';
 import { findKeys } from '../../src/db/sql/find-keys.js';
 import { findingsOfEvents } from '../../src/db/sql/findings-of-events.js';
 import { lockHeads, lockHeadsForReading, lockHeadUnlessBusy, readHeads } from '../../src/db/sql/lock-heads.js';
@@ -87,7 +86,6 @@ export class MemoryDatabase implements Database {
     // Asked about duplicates, for their answers only.
     [findingsOfEvents, () => []],
     // Asked for the notices in answers only.
-    [findAddressed, () => []],
     ...[lockHeads, readHeads, lockHeadUnlessBusy, lockHeadsForReading].map((sql): [string, Statement] => [
       sql,
       (sites: string) => (JSON.parse(sites) as string[]).flatMap((site) => this.heads.get(site) ?? []),

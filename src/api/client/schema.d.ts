@@ -5252,6 +5252,16 @@ export interface components {
              * @enum {string}
              */
             hold?: "line" | "tube";
+            /** @description An instrument that it rests on failed its next check. */
+            doubt?: {
+                instrument: string;
+                /**
+                 * Format: date-time
+                 * @description RFC 3339, UTC.
+                 * @example 2026-03-09T07:00:00.000Z
+                 */
+                at: string;
+            };
             /**
              * Format: date-time
              * @description Off the board until then, UTC.
@@ -5523,6 +5533,16 @@ export interface components {
              * @enum {string}
              */
             hold?: "line" | "tube";
+            /** @description An instrument that it rests on failed its next check. */
+            doubt?: {
+                instrument: string;
+                /**
+                 * Format: date-time
+                 * @description RFC 3339, UTC.
+                 * @example 2026-03-09T07:00:00.000Z
+                 */
+                at: string;
+            };
             /**
              * Format: date-time
              * @description Off the board until then, UTC.

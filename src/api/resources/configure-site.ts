@@ -53,7 +53,8 @@ export async function configure(
       read('site.configured', `configured: ${words} ${number}`, data),
     ]);
     const faults = results.at(-1)?.faults;
-    if (faults === undefined) return;
+    // Taken, and perhaps taken back by somebody before it came (law L4): then under another id.
+    if (faults === undefined) continue;
     if (faults[0]?.code !== 'id-conflict') return refuse(faults);
   }
   throw new Problem('conflict', `Others keep setting up the site ${site} for this very instant.`);

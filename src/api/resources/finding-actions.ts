@@ -132,6 +132,8 @@ async function write(
   const reader = await services.events.reader(key.organisation);
   const { results } = await take(services, key.organisation, [reader(event, undefined)]);
   const faults = results[0]?.faults;
+  // Kept, and without effect: the fold no longer works on it, because too many others are open.
+  if (results[0]?.notice !== undefined) throw new Problem('conflict', results[0].notice);
   if (faults === undefined) return;
   const errors = faults.map((fault) => ({ ...fault, pointer: fault.pointer.replace(/^\/data(?=\/|$)/, '') }));
   const { code, detail } = eventProblem(errors, {});

@@ -49,6 +49,10 @@ const shape = {
   films: z.number().int().meta({ description: 'Films it speaks of; for a duty, films developed meanwhile.' }),
   said: z.array(z.object({ at: when, message: z.string() })).meta({ description: 'What was said at each change.' }),
   hold: z.enum(['line', 'tube']).optional().meta({ description: 'Patient films wait until a passed re-test.' }),
+  doubt: z
+    .object({ instrument: z.string(), at: when })
+    .optional()
+    .meta({ description: 'An instrument that it rests on failed its next check.' }),
   snoozedUntil: when.optional().meta({ description: 'Off the board until then, UTC.' }),
   snoozeReason: z.string().optional().meta({ description: 'Why it is off the board.' }),
   snoozedBy: staffCode.optional(),

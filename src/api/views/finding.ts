@@ -24,6 +24,7 @@ export function findingView({ site, revision, finding }: Pick<FindingRow, 'site'
     closedAt: rfc3339Maybe(finding.closedAt),
     closedBy: closedBy !== undefined && 'at' in closedBy ? eventRef(closedBy) : closedBy,
     easedAt: rfc3339Maybe(finding.easedAt),
+    doubt: finding.doubt && { ...finding.doubt, at: rfc3339(finding.doubt.at) },
     snoozedUntil: rfc3339Maybe(finding.snoozedUntil),
     anchor: finding.anchor === null ? null : eventRef(finding.anchor),
     evidence: finding.evidence.map(eventRef),

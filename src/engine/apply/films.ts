@@ -1,7 +1,7 @@
 import { filmCount } from '../../events/film.js';
 import type { LedgerEvent } from '../../events/event.js';
 import { pushCapped } from '../ring.js';
-import { refOf } from '../refs.js';
+import { refKey, refOf } from '../refs.js';
 import { caps, type FilmState, type SiteState } from '../state.js';
 
 export function filmExposed(state: SiteState, event: LedgerEvent<'film.exposed'>): void {
@@ -27,6 +27,11 @@ export function filmProcessed(state: SiteState, event: LedgerEvent<'film.process
     film.run = refOf(event);
     film.line = line.id;
   }
+}
+
+/** Which event first said that a film was refixed: said again by another, it is no other film. */
+export function filmRefixed(state: SiteState, event: LedgerEvent<'film.refixed'>): void {
+  for (const id of event.data.films ?? []) filmNamed(state, id).refixed ??= refKey(event);
 }
 
 function filmNamed(state: SiteState, id: string): FilmState {

@@ -2,7 +2,7 @@ import type { AnyEvent, LedgerEvent } from '../../events/event.js';
 import type { EventType } from '../../events/catalogue.js';
 import type { SiteState } from '../state.js';
 import { bathMeasured, chemistryChanged, chemistryReplenished, dayOpened, fixerCleared } from './baths.js';
-import { filmExposed, filmProcessed } from './films.js';
+import { filmExposed, filmProcessed, filmRefixed } from './films.js';
 import { siteClosed, siteConfigured } from './site.js';
 import { filmstockOpened, filmstockReceived, filmstockStored, equipmentStatus, wedgeRead } from './things.js';
 
@@ -19,6 +19,7 @@ const appliers: { readonly [T in EventType]?: Applier<T> } = {
   'fixer.cleared': fixerCleared,
   'film.exposed': filmExposed,
   'film.processed': filmProcessed,
+  'film.refixed': filmRefixed,
   'stepwedge.read': wedgeRead,
   'filmstock.received': filmstockReceived,
   'filmstock.opened': filmstockOpened,

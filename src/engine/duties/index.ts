@@ -2,7 +2,7 @@ import type { EventRef } from '../../events/event.js';
 import { filmCount } from '../../events/film.js';
 import type { Said } from '../../packs/book.js';
 import type { Duty } from '../../packs/model.js';
-import { closureAt, dueAfter, isWorkingDay, nextWorkingDay, siteDay } from '../calendar.js';
+import { dueAfter } from '../calendar.js';
 import type { Moment } from '../moment.js';
 import { refOf, wordIn } from '../refs.js';
 import { pushCapped } from '../ring.js';
@@ -10,6 +10,7 @@ import { seenBy } from '../round.js';
 import { caps, type DutyState } from '../state.js';
 import { dutiesAbout, dutyMoment, instancesFor, isUse } from './instances.js';
 import { matches } from './pattern.js';
+import { postpone } from './postpone.js';
 import { refixedBy, settleFilms, type Refixed } from './refixed.js';
 import { chainAt, dueRungs } from './rungs.js';
 import { nextAfter, schedule, type Base } from './schedule.js';
@@ -34,40 +35,6 @@ function fallDue(base: Base, duty: Said<Duty>, instance: DutyState, touched: Tou
     return;
   }
   open(base, duty, instance, { due }, touched);
-}
-
-/**
- * Closed and non-working days owe nothing: what fell due then is owed at the first work afterwards, at the latest at
- * the end of the first working day. A closure that names the hour of its end resumes at that hour.
- */
-function postpone(base: Base, duty: Said<Duty>, instance: DutyState): boolean {
-  const { state, site, at } = base;
-  if (duty.counts === 'whenUsed') {
-    instance.look = null;
-    return true;
-  }
-  // A look at the end of a working day asks about the day that just ended.
-  const asked = instance.owed === undefined ? at : at - 1;
-  const closure = closureAt(state.closures, asked, instance.line);
-  if (closure !== undefined) instance.afterClosure = true;
-  if (closure === undefined && isWorkingDay(state, site, asked, instance.line)) return false;
-  if (closure?.timed === true) {
-    instance.look = closure.to;
-    return closure.to > at;
-  }
-  instance.look = endOfWorkingDay(base, instance, asked);
-  return true;
-}
-
-/** End of the first working day that ends after now: one that a closure cut short has begun as a working day. */
-function endOfWorkingDay({ state, site, at }: Base, { line }: DutyState, from: number): number | null {
-  for (let day = from; ;) {
-    const resume = nextWorkingDay(state, site, day, line);
-    if (resume === undefined) return null;
-    const { end } = siteDay(resume, site.zone);
-    if (end > at) return end;
-    day = end;
-  }
 }
 
 function open(
@@ -149,11 +116,14 @@ function satisfy(
     else settleFilms(instance, refixed);
     const overdue = instance.pending.some(({ due }) => due === null || due < base.at);
     if (!overdue) release(moment, instance, ref, touched);
+    const { owed } = instance;
     instance.look = nextAfter(
       base.at,
       instance.pending.flatMap(({ due }) => due ?? []),
     );
     if (instance.pending.length === 0) instance.batch = 0;
+    // What had waited for work to begin, and is not all done with it, is owed now.
+    if (overdue && owed !== undefined) open(base, duty, instance, { due: owed }, touched);
   } else {
     release(moment, instance, ref, touched);
   }

@@ -132,6 +132,7 @@ export function dutyMoment(
     bath: bath !== undefined && instance.bath !== undefined ? { name: instance.bath, state: bath } : undefined,
     tube: instance.tube === undefined ? undefined : base.state.tubes[instance.tube],
     scene: sceneOf(line, instance.bath),
+    relied: new Map(),
     owing,
   };
 }

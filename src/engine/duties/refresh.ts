@@ -6,6 +6,7 @@ import { closeFinding, highestBroken, isHigher } from '../findings.js';
 import type { DutyState } from '../state.js';
 import type { Touched } from '../touched.js';
 import { dutyMoment, ensureDuties } from './instances.js';
+import { lookAgain } from './postpone.js';
 import { chainAt, dueRungs } from './rungs.js';
 import { nextAfter, schedule, type Base } from './schedule.js';
 import { restate } from './speak.js';
@@ -16,7 +17,7 @@ import { restate } from './speak.js';
  */
 export function refreshDuties(base: Base, touched: Touched): void {
   const { state, rules } = base;
-  beginDuties(base);
+  beginDuties(base, touched);
   for (const duty of rules.duties) {
     const instances = Object.values(state.duties).filter(({ rule }) => rule === duty.id);
     for (const instance of instances) reckon(base, duty, instance);
@@ -28,14 +29,20 @@ export function refreshDuties(base: Base, touched: Touched): void {
   }
 }
 
-/** New duties begin and ended ones go; those that stay are left as they are. */
-export function beginDuties(base: Base): void {
+/** New duties begin and ended ones go, with what they had found; those that stay are left as they are. */
+export function beginDuties(base: Base, touched: Touched): void {
   const { state, rules, at } = base;
   ensureDuties(state, rules, at, (duty, instance) => {
     const fill = instance.bath === undefined ? null : state.lines[instance.line ?? '']?.baths[instance.bath]?.fill;
     if (fill && duty.must.some(({ event }) => event === 'chemistry.changed')) instance.done = fill.ref;
     schedule(base, duty, instance);
   });
+  const fed = new Set(Object.values(state.duties).map(({ finding }) => finding));
+  for (const finding of Object.values(state.findings)) {
+    if (finding.kind !== 'duty' || fed.has(finding.id)) continue;
+    closeFinding(state, finding, 'lapsed', at, { reason: 'nothing here owes it any more' });
+    touched.add(finding);
+  }
 }
 
 /** Due instants by the rules now in force. What was found overdue already is not found again, only what comes next. */
@@ -49,7 +56,9 @@ function reckon(base: Base, duty: Said<Duty>, instance: DutyState): void {
       entry.due = cadence.within === undefined ? null : dueAfter(entry.ref.at, cadence.within, site.zone);
       if (entry.due !== null && !isFound) open.push(Math.max(entry.due, at));
     }
-    instance.look = open.length === 0 ? null : Math.min(...open);
+    if (instance.owed !== undefined) open.push(lookAgain(base, duty, instance) ?? Infinity);
+    const next = Math.min(...open);
+    instance.look = next === Infinity ? null : next;
   }
   if (cadence.kind !== 'every') return;
   const dues = dueRungs(dutyMoment(base, instance, undefined), duty, instance).map(({ due }) => due);
@@ -58,7 +67,7 @@ function reckon(base: Base, duty: Said<Duty>, instance: DutyState): void {
     delete instance.owed;
     delete instance.afterClosure;
     schedule(base, duty, instance);
-  }
+  } else instance.look = lookAgain(base, duty, instance);
 }
 
 /**

@@ -7,7 +7,6 @@ import type { Finding, Verdict } from '../finding.js';
 import {
   closeFinding,
   firing,
-  findingId,
   highestBroken,
   isHigher,
   openFinding,
@@ -96,7 +95,8 @@ export function omit(omission: Omission, touched: Touched): void {
   const anchor = anchorOf(omission);
   const base = anchor === null ? `since ${instance.since}` : refKey(anchor);
   // The same omission found again after a person closed it is a finding of its own.
-  const known = state.closed.some(({ id }) => id === findingId(state.id, duty.id, topic, base));
+  const known = group(omission).some(({ anchored }) => anchored === base);
+  instance.anchored = base;
   const finding = openFinding(state, spoken, {
     topic,
     anchor,

@@ -10,8 +10,11 @@ export const freshFor = 4 * 3_600_000;
 export function freshTemperature(moment: Moment, bath: string): number | undefined {
   const reading = moment.line?.baths[bath]?.temperature;
   if (reading === undefined || moment.at - reading.at > freshFor) return undefined;
-  const { instrument, at } = reading;
-  return instrument !== undefined && isDoubtful(moment.state.instruments[instrument], at) ? undefined : reading.value;
+  const { instrument, at, value } = reading;
+  if (instrument === undefined) return value;
+  if (isDoubtful(moment.state.instruments[instrument], at)) return undefined;
+  moment.relied.set(instrument, `${bath}.temperature`);
+  return value;
 }
 
 /**
