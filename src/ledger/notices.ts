@@ -10,8 +10,9 @@ import { keyOf } from './read.js';
 
 /**
  * What has to be said of events that were taken, but not to the effect that was probably meant, by `keyOf`: a
- * configuration whose law no pack speaks of, a temperature of no bath in particular, people's words about a finding that is
- * not there (they are kept, and attach when there is one, law L10). The changes of the batch must be written.
+ * configuration whose law no pack speaks of, a temperature of no bath in particular, a run by another method than its line
+ * is set up for, people's words about a finding that is not there (they are kept, and attach when there is one, law L10).
+ * The changes of the batch must be written.
  * @param states of the sites that could be judged.
  */
 export async function noticesOf(
@@ -29,6 +30,9 @@ export async function noticesOf(
       if (says.length > 0) notices.set(keyOf(event), says.join(' '));
     } else if (event.type === 'day.opened') {
       const says = unplaced(event, states(event.site));
+      if (says !== undefined) notices.set(keyOf(event), says);
+    } else if (event.type === 'film.processed') {
+      const says = unusual(event, states(event.site));
       if (says !== undefined) notices.set(keyOf(event), says);
     } else if (isAboutFinding(event)) addressed.push(event);
   }
@@ -48,6 +52,13 @@ function unplaced({ data }: LedgerEvent<'day.opened'>, state: SiteState | undefi
   if (lines.length === 1) return undefined;
   const named = lines.length === 0 ? '' : ` (${lines.slice(0, 20).join(', ')})`;
   return `The temperature counts for no bath: say which line was read${named}, in a day.opened or bath.measured of its own.`;
+}
+
+/** A processor that stands still and is used as a tank, or a word that slipped: only the office knows which. */
+function unusual({ data }: LedgerEvent<'film.processed'>, state: SiteState | undefined): string | undefined {
+  const method = state?.lines[data.line]?.config.method;
+  if (method === undefined || method === data.method) return undefined;
+  return `${data.line} is set up as ${method}; this run says ${data.method} and is judged as such.`;
 }
 
 interface Address {
