@@ -6940,7 +6940,7 @@ export interface operations {
                      *           }
                      *         }
                      *       ],
-                     *       "next": "WyI3NTkiLCJicmFja2VuZm9sZCIsMV0",
+                     *       "next": "WyI3NjAiLCJicmFja2VuZm9sZCIsMV0",
                      *       "more": true
                      *     }
                      */
@@ -7171,7 +7171,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "d9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933"
+                     *           "hash": "0873b89ebf3172107a97fa4c7d67b28b1696c166db32b45b8023027222daca36"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -7187,7 +7187,7 @@ export interface operations {
                      *               "by": "op-3"
                      *             }
                      *           ],
-                     *           "hash": "1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b"
+                     *           "hash": "e6d7f98f490d0af782a6e7f20446bd6b182a7906230472d94cdfeea775120efa"
                      *         }
                      *       ]
                      *     }
@@ -7442,7 +7442,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "d9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933"
+                     *           "hash": "0873b89ebf3172107a97fa4c7d67b28b1696c166db32b45b8023027222daca36"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -7458,7 +7458,7 @@ export interface operations {
                      *               "by": "op-3"
                      *             }
                      *           ],
-                     *           "hash": "1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b"
+                     *           "hash": "e6d7f98f490d0af782a6e7f20446bd6b182a7906230472d94cdfeea775120efa"
                      *         }
                      *       ]
                      *     }
@@ -7767,7 +7767,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "d9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933"
+                     *           "hash": "0873b89ebf3172107a97fa4c7d67b28b1696c166db32b45b8023027222daca36"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -7783,7 +7783,7 @@ export interface operations {
                      *               "by": "op-3"
                      *             }
                      *           ],
-                     *           "hash": "1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b"
+                     *           "hash": "e6d7f98f490d0af782a6e7f20446bd6b182a7906230472d94cdfeea775120efa"
                      *         }
                      *       ]
                      *     }
@@ -8107,7 +8107,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "d9ad59a1450e328e229f7c6f401ec7bad07df9b311d3e5b663501c7114bdd933"
+                     *           "hash": "0873b89ebf3172107a97fa4c7d67b28b1696c166db32b45b8023027222daca36"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -8123,7 +8123,7 @@ export interface operations {
                      *               "by": "op-3"
                      *             }
                      *           ],
-                     *           "hash": "1830d41bdf2e5b6ca650c11532e61cd9213930740bada7e0ba1ed98467e5a66b"
+                     *           "hash": "e6d7f98f490d0af782a6e7f20446bd6b182a7906230472d94cdfeea775120efa"
                      *         }
                      *       ]
                      *     }
@@ -8775,7 +8775,7 @@ export interface operations {
                      *           "rules": [
                      *             "common/darkroom/safelight-monthly"
                      *           ],
-                     *           "text": "No safelight test on record for five weeks.",
+                     *           "text": "No safelight test on record for five weeks; it was due by Mon 9 Feb.",
                      *           "since": "2026-03-11T16:05:00.000Z",
                      *           "finding": "cv9uUWB7RmbaQpi7wWc2Vk"
                      *         }
@@ -9315,7 +9315,7 @@ export interface operations {
                     /**
                      * @example {
                      *       "id": "us-wa/processing",
-                     *       "version": "1.0.1",
+                     *       "version": "1.0.2",
                      *       "title": "Washington, dental film processing",
                      *       "authority": "Washington State Department of Health",
                      *       "layer": "state",
@@ -9870,7 +9870,7 @@ export interface operations {
                      *       "status": "ready",
                      *       "database": "embedded",
                      *       "durability": "Nothing survives the end of the process: the database is in memory.",
-                     *       "migration": "20260301000000_months",
+                     *       "migration": "20260401000000_moves",
                      *       "unjudgedSites": 0,
                      *       "packs": 17,
                      *       "version": "0.1.0"
