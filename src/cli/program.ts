@@ -41,7 +41,10 @@ program
   .option('--seed <number>', 'another ordinary season around the told weeks', wholeNumber, 1)
   .action(async ({ once = false, seed }: { once?: boolean; seed: number }) => {
     const { runDemo } = await import('./demo/run.js');
-    await runDemo({ once, seed });
+    const { readConfig } = await import('../config.js');
+    const { host, port, adminKey } = readConfig(process.env);
+    // Only a port that somebody asked for: the usual one gives way when it is taken.
+    await runDemo({ once, seed, host, port: process.env['PORT'] ? port : undefined, adminKey });
   });
 
 program

@@ -4,6 +4,7 @@ import { severities, type Severity } from '../packs/model.js';
 import { dueList, type DueItem } from './due.js';
 import type { Finding } from './finding.js';
 import type { Orphan, SiteState, Unevaluable } from './state.js';
+import { freshFor } from './facts/baths.js';
 import { sayDay } from './words.js';
 
 export type LineCondition = 'clear' | 'check' | 'hold';
@@ -91,7 +92,7 @@ export function board(state: SiteState, at: number, book: PackBook): Board {
     tubes,
     cards: cards.slice(0, mostCards),
     more: Math.max(0, cards.length - mostCards),
-    standing: cardsOf(shown.filter(isStanding), book).map(calm),
+    standing: cardsOf(shown.filter(isStanding), book).map((one) => calm(one, state)),
     due: dueList(state, at, book).filter(({ listed }) => listed),
     weekly: weeklyOf(state, open, at, book),
     orphans: [...(state.orphans ?? [])].reverse(),
@@ -113,8 +114,10 @@ function isStanding({ easedAt, severity }: Finding): boolean {
   return easedAt !== undefined && (severity === 'law' || severity === 'standard');
 }
 
-function calm({ what, line, tube, rule, severity, since, findings, count }: Card): Standing {
-  return { what, line, tube, rule, severity, since, findings, count };
+/** It may stand for weeks: its words begin with the day they are about. */
+function calm({ what, line, tube, rule, severity, since, findings, count }: Card, state: SiteState): Standing {
+  const day = sayDay(state.findings[findings[0] ?? '']?.openedAt ?? since, state.site?.zone ?? 'UTC');
+  return { what: `${day}: ${what}`, line, tube, rule, severity, since, findings, count };
 }
 
 /** One card a cause, line and unit: the rule's own, or what its pack says it shares with others. */
@@ -192,8 +195,20 @@ function gapsOf(state: SiteState, at: number, book: PackBook): WeeklyItem[] {
     const titles = unique(rules.map((rule) => book.rule(rule)?.title ?? rule)).join('; ');
     const lacking = listed(unique(missing.map((fact) => facts.get(fact)?.called ?? facts.get(fact)?.meaning ?? fact)));
     const where = first.line === undefined ? 'Since' : `${first.line}, since`;
-    const text = `${where} ${sayDay(since, zone)}: ${lacking} not recorded. Not judged for want of it: ${titles}.`;
+    const doubted = same.some((gap) => isDoubted(gap, state))
+      ? ', or read with an instrument that failed its check'
+      : '';
+    const text = `${where} ${sayDay(since, zone)}: ${lacking} not recorded${doubted}. Not judged for want of it: ${titles}.`;
     return { kind: 'notEvaluable', rules, line: first.line, text, since, missing, send };
+  });
+}
+
+/** A temperature was missing while some instrument was in doubt: it may have been read and not be believed. */
+function isDoubted({ since, latest, missing }: Unevaluable, { instruments }: SiteState): boolean {
+  if (!missing.some(({ fact }) => facts.get(fact)?.shown === 'temperature')) return false;
+  return Object.values(instruments).some(({ trustedTo = -Infinity, failedAt, passedAt = -Infinity }) => {
+    if (failedAt === undefined || latest < trustedTo) return false;
+    return passedAt <= failedAt || since - freshFor < passedAt;
   });
 }
 

@@ -10,7 +10,7 @@ import { namedBound, standingBound } from './ladder.js';
 import type { Moment } from './moment.js';
 import { pushCapped } from './ring.js';
 import { caps, type SiteState } from './state.js';
-import { fill, sayDistance, sayFact } from './words.js';
+import { fill, sayDay, sayDistance, sayFact } from './words.js';
 
 /** Derived from site, rule, topic and anchor alone: every process and every replay gives a finding the same id. */
 export function findingId(site: string, rule: string, topic: string, anchor: string): string {
@@ -62,7 +62,7 @@ export function firing(
   };
 }
 
-/** Fill a template from the moment: facts, the broken bounds of limits, the line, counts. */
+/** Fill a template from the moment: facts, the broken bounds of limits, the line, the day, counts. */
 export function say(
   template: string,
   moment: Moment,
@@ -75,6 +75,7 @@ export function say(
     if (name === 'line') return moment.line?.id;
     if (name === 'tube') return moment.tube?.id;
     if (name === 'bath') return moment.bath?.name;
+    if (name === 'day') return sayDay(moment.at, zone);
     const [head, ...rest] = name.split('.');
     const limit = rest.join('.');
     if (head === 'limit' || head === 'short' || head === 'over' || head === 'who') {

@@ -40,9 +40,14 @@ export function momentOf(state: SiteState, rules: RuleSet, event: AnyEvent): Mom
     line,
     bath: bath !== undefined && name !== undefined ? { name, state: bath } : undefined,
     tube: state.tubes[wordIn(event, 'tube') ?? ''],
-    scene: sceneOf(line, name, wordIn(event, 'method')),
+    scene: sceneOf(line, readsDeveloper(event) ? 'developer' : name, wordIn(event, 'method')),
     relied: new Map(),
   };
+}
+
+/** The thermometer of an opening round stands in the developer. */
+function readsDeveloper(event: AnyEvent): boolean {
+  return event.type === 'day.opened' && event.data.temperature !== undefined;
 }
 
 /** What selectors see of a line; the fill's own chemistry outranks the line's configuration. */

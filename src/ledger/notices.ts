@@ -7,8 +7,8 @@ import { keyOf } from './read.js';
 
 /**
  * What has to be said of events that were taken, but not to the effect that was probably meant, by `keyOf`: a
- * configuration whose law no pack speaks of, a temperature of no bath in particular, people's words about a finding that is
- * not there, or no longer at work (they are kept, and attach when there is one, law L10).
+ * configuration whose law no pack speaks of, a temperature of no bath in particular, a run by another method than its line
+ * is set up for, people's words about a finding that is not there, or no longer at work (they are kept, and attach when there is one, law L10).
  * @param states of the sites that could be judged.
  */
 export function noticesOf(
@@ -30,6 +30,7 @@ function noticeOf(book: PackBook, event: AnyEvent, state: SiteState | undefined)
     return says.length === 0 ? undefined : says.join(' ');
   }
   if (event.type === 'day.opened') return unplaced(event, state);
+  if (event.type === 'film.processed') return unusual(event, state);
   const orphan = state?.orphans?.find(({ ref }) => keyOf(ref) === keyOf(event));
   if (orphan === undefined) return undefined;
   const { finding, rule, topic } = orphan;
@@ -44,4 +45,11 @@ function unplaced({ data }: LedgerEvent<'day.opened'>, state: SiteState | undefi
   if (lines.length === 1) return undefined;
   const named = lines.length === 0 ? '' : ` (${lines.slice(0, 20).join(', ')})`;
   return `The temperature counts for no bath: say which line was read${named}, in a day.opened or bath.measured of its own.`;
+}
+
+/** A processor that stands still and is used as a tank, or a word that slipped: only the office knows which. */
+function unusual({ data }: LedgerEvent<'film.processed'>, state: SiteState | undefined): string | undefined {
+  const method = state?.lines[data.line]?.config.method;
+  if (method === undefined || method === data.method) return undefined;
+  return `${data.line} is set up as ${method}; this run says ${data.method} and is judged as such.`;
 }

@@ -46,6 +46,30 @@ describeEachDatabase('names that nothing answers to', (open) => {
     expect(body.results[0]).toMatchObject({ status: 'accepted', notice: expect.stringContaining('(M1, A1)') });
   });
 
+  test('a run by another method than its line is set up for is judged as it says, and the result says so', async () => {
+    await configureOffice(api, 'processor', {
+      lines: [
+        { id: 'M1', method: 'manual' },
+        { id: 'A1', method: 'automatic' },
+      ],
+    });
+    const sent = (line: string, method: string) =>
+      event(
+        'film.processed',
+        { line, method, count: 2, fixer: { time: { value: 2, unit: 'min' } } },
+        { site: 'processor' },
+      );
+    const byHand = sent('A1', 'manual');
+    for (const status of ['accepted', 'duplicate'])
+      expect((await api.send(byHand).expect(202)).body.results[0]).toMatchObject({
+        status,
+        notice: 'A1 is set up as automatic; this run says manual and is judged as such.',
+        findings: expect.arrayContaining([expect.any(String)]),
+      });
+    for (const usual of [sent('A1', 'automatic'), sent('M1', 'manual')])
+      expect((await api.send(usual).expect(202)).body.results[0]).not.toHaveProperty('notice');
+  });
+
   test('words about a finding that is not there are kept, and the result says so', async () => {
     await api.send(run(3.5)).expect(202);
     // The finding of the run itself, at eight.

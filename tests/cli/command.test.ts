@@ -1,5 +1,6 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { type AddressInfo, createServer } from 'node:net';
 import os from 'node:os';
 import path from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from '@jest/globals';
@@ -40,6 +41,15 @@ function start(file: string, args: string[] = [], env: Record<string, string> = 
   return { child, out: () => out, ended };
 }
 const run = (...args: string[]): Promise<Ended> => start('cli/main.ts', args).ended;
+
+/** One that was free a moment ago. */
+async function freePort(): Promise<number> {
+  const server = createServer();
+  await new Promise<void>((resolve) => server.listen(0, 'localhost', resolve));
+  const { port } = server.address() as AddressInfo;
+  await new Promise((resolve) => server.close(resolve));
+  return port;
+}
 
 async function until(running: Running, pattern: RegExp): Promise<RegExpExecArray> {
   const over = running.ended.then(({ error }) => {
@@ -112,6 +122,19 @@ describe('the command', () => {
   test('migrate makes a database and says so', async () => {
     expect(await run('migrate')).toMatchObject({ code: 0, out: expect.stringContaining('up to date: 2026') });
   }, 60_000);
+
+  test('the demo serves where HOST and PORT say', async () => {
+    const port = await freePort();
+    const demo = start('cli/main.ts', ['demo'], { HOST: 'localhost', PORT: String(port) });
+    const [, url] = await until(demo, /^Serving at (http:\S+)/m);
+    expect(url).toBe(`http://localhost:${port}`);
+    const taken = await start('cli/main.ts', ['demo'], { HOST: 'localhost', PORT: String(port) }).ended;
+    expect(taken).toMatchObject({ code: 1, error: expect.stringContaining(`:${port} already`) });
+    demo.child.kill('SIGTERM');
+    expect((await demo.ended).code).toBe(0);
+    const open = await start('cli/main.ts', ['demo', '--once'], { HOST: '0.0.0.0' }).ended;
+    expect(open).toMatchObject({ code: 1, error: expect.stringContaining('STEPWEDGE_ADMIN_KEY') });
+  }, 180_000);
 
   test('packs check and test: the shipped ones are sound', async () => {
     expect(await run('packs', 'check')).toMatchObject({ code: 0, out: expect.stringMatching(/\d+ packs, 0 errors/) });

@@ -119,7 +119,7 @@ checks:
       .reverse();
     expect(board.standing).toEqual([
       {
-        what: '85 F',
+        what: 'Tue 3 Mar: 85 F',
         line: 'M1',
         rule: 'test/runs/hot',
         severity: 'law',

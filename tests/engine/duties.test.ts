@@ -202,7 +202,7 @@ duties:
     for: { method: manual }
     before: { event: film.processed }
     severity: warning
-    say: Films developed today with no temperature reading.
+    say: 'Films developed on {day} with no temperature reading.'
     $tests
 `;
   test('opens at the first film, counts the later ones, clears with the reading; days without films owe nothing', () => {
@@ -226,6 +226,22 @@ duties:
     });
     expect(first?.closedAt).toBe(office.at('2026-01-20T09:15'));
     expect(second).toMatchObject({ state: 'open', films: 1, openedAt: office.at('2026-01-23T15:00') });
+  });
+
+  test('{day} is the day of the films by the clock of the site, however long the words stand', () => {
+    const office = new Office(pack);
+    // Already Wednesday in UTC.
+    office.add('2026-01-20T20:30', 'film.processed', run(4));
+    expect(office.board('2026-02-03T08:00').cards[0]?.what).toBe(
+      'Films developed on Tue 20 Jan with no temperature reading.',
+    );
+    office.add('2026-01-23T15:00', 'film.processed', run(1));
+    expect(office.findings('2026-02-03T08:00').map(({ said }) => said.map(({ message }) => message))).toEqual([
+      [
+        'Films developed on Tue 20 Jan with no temperature reading.',
+        'Films developed on Fri 23 Jan with no temperature reading.',
+      ],
+    ]);
   });
 });
 

@@ -146,4 +146,45 @@ describe('the weekly list says it once and plainly', () => {
     );
     expect(gaps(office)).toEqual([]);
   });
+
+  test('a reading in doubt is not called unrecorded while an instrument is in doubt, only then', () => {
+    const office = new Office(`${packs}  - id: thermometer
+    title: Thermometer
+    on: [instrument.checked]
+    about: instrument
+    when: { fact: instrument.temperatureError, operator: greaterThan, value: 1 K }
+    severity: warning
+    say: off
+    $tests
+`);
+    const check = (at: string, reading: number) =>
+      office.add(at, 'instrument.checked', {
+        instrument: 'T1',
+        kind: 'thermometer',
+        reading: degF(reading),
+        reference: degF(68),
+      });
+    const developing = { developer: { time: minutes(5) }, fixer: { time: minutes(10) } };
+    office.add('2026-03-02T07:50', 'film.processed', run(developing));
+    expect(gaps(office).map(({ text }) => text)).toEqual([
+      'M1, since Mon 2 Mar: developer temperature not recorded. Not judged for want of it: Cold.',
+    ]);
+    office.add('2026-03-02T08:00', 'bath.measured', {
+      ...{ line: 'M1', bath: 'developer', temperature: degF(68), instrument: 'T1' },
+    });
+    check('2026-03-02T08:10', 75);
+    office.add('2026-03-02T08:20', 'film.processed', run(developing));
+    expect(gaps(office).map(({ text }) => text)).toEqual([
+      'M1, since Mon 2 Mar: developer temperature not recorded, or read with an instrument that failed its check. Not judged for want of it: Cold.',
+    ]);
+    check('2026-03-02T12:00', 68);
+    office.add('2026-03-02T12:10', 'bath.measured', { line: 'M1', bath: 'developer', temperature: degF(68) });
+    office.add('2026-03-02T12:20', 'film.processed', run(developing));
+    expect(gaps(office)).toEqual([]);
+    // In order again long before this gap: nothing was read at all.
+    office.add('2026-03-03T08:20', 'film.processed', run(developing));
+    expect(gaps(office, '2026-03-03T18:00').map(({ text }) => text)).toEqual([
+      'M1, since Tue 3 Mar: developer temperature not recorded. Not judged for want of it: Cold.',
+    ]);
+  });
 });

@@ -1,5 +1,6 @@
 import { describe, expect, test } from '@jest/globals';
 import { effectiveLimits } from '../../src/engine/limits.js';
+import { book } from '../published/office.js';
 import { degF, minutes, Office } from './office.js';
 
 const chart = (id: string, rows: string) => `
@@ -122,4 +123,26 @@ describe('L7, L8: layers', () => {
     const found = effectiveLimits(folded, office.at('2026-03-02T08:00'), office.book);
     expect(found.find(({ limit: id }) => id === 'time-min')?.conflict).toEqual(['test', 'test']);
   });
+});
+
+test('the shipped limits of rinsing, fixing and washing by the clock are for hands, not for a processor', () => {
+  const office = new Office([], undefined, {
+    lines: [
+      { id: 'A1', method: 'automatic' },
+      { id: 'C1', method: 'chairside', chemistry: 'rapid' },
+      { id: 'M1', method: 'manual' },
+    ],
+  });
+  const limits = effectiveLimits(office.fold().state, office.at('2026-03-02T08:00'), book);
+  const byTime = (line: string) =>
+    limits
+      .filter((limit) => limit.line === line && /^run\.(rinse|fixer|wash)/.test(limit.of))
+      .map(({ limit }) => limit);
+  expect(byTime('A1')).toEqual([]);
+  // At the chair for the second fixing and wash, and for films that were forgotten.
+  expect(byTime('C1')).toEqual(['fixer-overnight', 'fixing-time-max', 'fixing-time-min', 'wash-time-min']);
+  expect(byTime('M1')).toEqual([
+    ...['fixer-overnight', 'fixing-time-by-clearing', 'fixing-time-max', 'fixing-time-min'],
+    ...['rinse-time-min', 'wash-overnight', 'wash-time-min'],
+  ]);
 });

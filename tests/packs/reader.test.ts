@@ -154,7 +154,7 @@ describe('a whole pack', () => {
 
   test('a word may follow a number: one for 1, another for the rest', () => {
     const say = (text: string) => readPack(good.replace('{count} runs on {line} by sight.', text), 'whole.good.yaml');
-    expect(say('{count} {count|run|runs} on {line}.').diagnostics).toEqual([]);
+    expect(say('{count} {count|run|runs} on {line} on {day}.').diagnostics).toEqual([]);
     for (const wrong of ['{count|run}', '{count|a|b|c}', '{cuont|run|runs}', '{|run|runs}'])
       expect(say(`${wrong} by sight`).diagnostics.map(({ code }) => code)).toEqual(['placeholder-unknown']);
   });

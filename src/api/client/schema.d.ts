@@ -7200,7 +7200,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "179438b76651686f977a2125c4895d756c22a07d465f88e348829317a4944efc"
+                     *           "hash": "9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -7217,7 +7217,7 @@ export interface operations {
                      *               "reason": "on it"
                      *             }
                      *           ],
-                     *           "hash": "d0eb03d3959d7085e8159f1308f3550e7c8715412361cdff7b7d6aa2b0f772c4"
+                     *           "hash": "dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d"
                      *         }
                      *       ]
                      *     }
@@ -7473,7 +7473,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "179438b76651686f977a2125c4895d756c22a07d465f88e348829317a4944efc"
+                     *           "hash": "9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -7490,7 +7490,7 @@ export interface operations {
                      *               "reason": "on it"
                      *             }
                      *           ],
-                     *           "hash": "d0eb03d3959d7085e8159f1308f3550e7c8715412361cdff7b7d6aa2b0f772c4"
+                     *           "hash": "dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d"
                      *         }
                      *       ]
                      *     }
@@ -7800,7 +7800,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "179438b76651686f977a2125c4895d756c22a07d465f88e348829317a4944efc"
+                     *           "hash": "9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -7817,7 +7817,7 @@ export interface operations {
                      *               "reason": "on it"
                      *             }
                      *           ],
-                     *           "hash": "d0eb03d3959d7085e8159f1308f3550e7c8715412361cdff7b7d6aa2b0f772c4"
+                     *           "hash": "dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d"
                      *         }
                      *       ]
                      *     }
@@ -8142,7 +8142,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "179438b76651686f977a2125c4895d756c22a07d465f88e348829317a4944efc"
+                     *           "hash": "9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -8159,7 +8159,7 @@ export interface operations {
                      *               "reason": "on it"
                      *             }
                      *           ],
-                     *           "hash": "d0eb03d3959d7085e8159f1308f3550e7c8715412361cdff7b7d6aa2b0f772c4"
+                     *           "hash": "dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d"
                      *         }
                      *       ]
                      *     }
@@ -8811,7 +8811,7 @@ export interface operations {
                      *           "rules": [
                      *             "common/darkroom/safelight-monthly"
                      *           ],
-                     *           "text": "No safelight test on record for five weeks.",
+                     *           "text": "No safelight test on record for five weeks; it was due by Mon 9 Feb.",
                      *           "since": "2026-03-11T16:05:00.000Z",
                      *           "finding": "cv9uUWB7RmbaQpi7wWc2Vk"
                      *         }
@@ -9351,7 +9351,7 @@ export interface operations {
                     /**
                      * @example {
                      *       "id": "us-wa/processing",
-                     *       "version": "1.0.1",
+                     *       "version": "1.0.2",
                      *       "title": "Washington, dental film processing",
                      *       "authority": "Washington State Department of Health",
                      *       "layer": "state",

@@ -17,7 +17,11 @@ export interface DemoOptions {
   /** Of the ordinary days; the told weeks are always the same. */
   readonly seed?: number;
   /** Default 8080, or any free one when that is taken. */
-  readonly port?: number;
+  readonly port?: number | undefined;
+  /** Default loopback; any other wants `adminKey`. */
+  readonly host?: string;
+  /** Instead of one made for the demo; it is never printed. */
+  readonly adminKey?: string | undefined;
   readonly out?: Out;
 }
 
@@ -27,9 +31,10 @@ const usualPort = 8080;
 /**
  * The demo: a server on the embedded database in a fresh folder, a season of four invented offices posted through its
  * HTTP API, a summary, and then the server itself to look at. The folder is removed at the end, however it ends.
- * @throws when the port that was asked for is taken, or the server refuses an event.
+ * @throws when the port that was asked for is taken, the host needs a key, or the server refuses an event.
  */
-export async function runDemo({ once = false, seed = 1, port, out = process.stdout }: DemoOptions = {}): Promise<void> {
+export async function runDemo(options: DemoOptions = {}): Promise<void> {
+  const { once = false, seed = 1, out = process.stdout } = options;
   const folder = await mkdtemp(path.join(os.tmpdir(), 'stepwedge-demo-'));
   let server: RunningServer | undefined;
   const stopped = interruption();
@@ -38,14 +43,14 @@ export async function runDemo({ once = false, seed = 1, port, out = process.stdo
     introduce(out, events, end);
     const started = Date.now();
     // The clock stands where the season ends and runs on from there.
-    server = await start(folder, port, () => end + Date.now() - started);
+    server = await start(folder, options, () => end + Date.now() - started);
     const talk = new Talk(server.url, server.adminKey ?? '');
     if (!(await post(talk, events, out, stopped.signal))) return;
     await server.sweep();
     const width = widthOf(out);
     out.write(`${summary(await answersOf(talk), width).join('\n')}\n\n`);
     if (once) return;
-    out.write(`${lookAt(talk, folder).join('\n')}\n`);
+    out.write(`${lookAt(server, folder).join('\n')}\n`);
     await stopped.happened;
     out.write('\nStopping.\n');
   } finally {
@@ -64,14 +69,21 @@ function introduce(out: Out, events: readonly SentEvent[], end: number): void {
   out.write(`\nStepwedge demo\n\n${wrap(text, widthOf(out)).join('\n')}\n\n`);
 }
 
-async function start(folder: string, port: number | undefined, now: () => number): Promise<RunningServer> {
+async function start(
+  folder: string,
+  { port, host = '127.0.0.1', adminKey }: DemoOptions,
+  now: () => number,
+): Promise<RunningServer> {
   const open = (at: number): Promise<RunningServer> =>
     startServer({
       // The sweeper is asked once, after the season: the demo's clock must not judge a season that is half told.
       sweepEvery: 0,
       now,
       // A folder for each try: the key of a database is shown at its first start only.
-      config: { port: at, dataDir: path.join(folder, `data-${at}`), logLevel: 'error', requestsAMinute: 0 },
+      config: {
+        ...{ port: at, host, adminKey },
+        ...{ dataDir: path.join(folder, `data-${at}`), logLevel: 'error', requestsAMinute: 0 },
+      },
     });
   try {
     return await open(port ?? usualPort);
@@ -108,7 +120,8 @@ async function answersOf(talk: Talk): Promise<Answers> {
   return { offices, findings, due, boards, caution };
 }
 
-function lookAt({ url, key }: Talk, folder: string): string[] {
+function lookAt({ url, adminKey = '', keyIsNew }: RunningServer, folder: string): string[] {
+  const key = keyIsNew ? adminKey : '$STEPWEDGE_ADMIN_KEY';
   return [
     'LOOK AT',
     `  Docs      ${url}/docs`,
@@ -118,8 +131,8 @@ function lookAt({ url, key }: Talk, folder: string): string[] {
     '',
     '  Docs open in a browser; the others want the key:',
     '',
-    `curl -s -H 'Authorization: Bearer ${key}' '${url}/v1/findings?severity=law'`,
-    `curl -s -H 'Authorization: Bearer ${key}' '${url}/v1/sites/pellquay/board?at=2026-02-11T12:00:00-07:00'`,
+    `curl -s -H "Authorization: Bearer ${key}" '${url}/v1/findings?severity=law'`,
+    `curl -s -H "Authorization: Bearer ${key}" '${url}/v1/sites/pellquay/board?at=2026-02-11T12:00:00-07:00'`,
     '',
     `Serving at ${url} from ${folder}.`,
     'Ctrl-C stops it and removes the folder.',

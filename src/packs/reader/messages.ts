@@ -10,7 +10,7 @@ import { fault, within } from './spot.js';
 import type { Spot } from './spot.js';
 
 /** Placeholders that stand alone, beside the facts by name. */
-export const plainPlaceholders = ['line', 'tube', 'bath', 'count', 'films', 'due'] as const;
+export const plainPlaceholders = ['line', 'tube', 'bath', 'day', 'count', 'films', 'due'] as const;
 /** Placeholders about a limit: the bound, the distance under or over it, and whose it is. */
 export const limitPlaceholders = ['limit', 'short', 'over', 'who'] as const;
 
