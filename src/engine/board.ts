@@ -99,8 +99,9 @@ export function board(state: SiteState, at: number, book: PackBook): Board {
   };
 }
 
-/** Takes space on the board: above advice, announced, not snoozed. */
+/** Takes space on the board: above advice, announced, not snoozed; a hold always, or nobody would know why the line waits. */
 function isShown(finding: Finding, at: number): boolean {
+  if (finding.hold !== undefined) return true;
   return finding.severity !== 'advice' && (finding.announceAt ?? 0) <= at && (finding.snoozedUntil ?? 0) <= at;
 }
 

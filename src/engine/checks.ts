@@ -121,7 +121,7 @@ function fire(moment: Moment, spoken: Firing, check: Said<Check>, topic: string,
   const { state, event } = moment;
   if (event === undefined) return;
   const ref = refOf(event);
-  const open = openSpell(moment, check, topic);
+  const open = openSpell(moment, check, topic, spoken.severity);
   if (open !== undefined) {
     // The same advice is not given twice.
     if (check.clears === 'passing' && spoken.severity === 'advice' && spoken.message === open.message) return;
@@ -149,8 +149,16 @@ function fire(moment: Moment, spoken: Firing, check: Said<Check>, topic: string,
   touched.add(finding);
 }
 
-/** The open finding that a firing belongs to: its spell, or one it joins by time on the same line. */
-function openSpell(moment: Moment, check: Said<Check>, topic: string): Finding | undefined {
+/**
+ * The open finding that a firing belongs to: its spell, or one it joins by time on the same line, if it is on the same
+ * word: what is outside practice alone is not made law by a run that is.
+ */
+function openSpell(
+  moment: Moment,
+  check: Said<Check>,
+  topic: string,
+  severity: Finding['severity'],
+): Finding | undefined {
   const { state } = moment;
   const spell = state.spells[`${check.id}|${topic}`];
   if (spell !== undefined) return state.findings[spell];
@@ -160,6 +168,7 @@ function openSpell(moment: Moment, check: Said<Check>, topic: string): Finding |
   return opens.find(
     (finding) =>
       finding !== undefined &&
+      finding.severity === severity &&
       (join === 'day'
         ? finding.openedAt >= state.day.start
         : moment.at <= dueAfter(finding.openedAt, join, moment.site.zone)),

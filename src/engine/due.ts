@@ -1,6 +1,6 @@
 import type { PackBook } from '../packs/book.js';
 import type { Duty, Severity } from '../packs/model.js';
-import { before, clockUnits, isWorkingDay, lastWorkingDay, localDate } from './calendar.js';
+import { before, clockUnits, closureAt, isWorkingDay, lastWorkingDay, localDate } from './calendar.js';
 import { dutyMoment } from './duties/instances.js';
 import { chainAt, type DueRung, dueRungs } from './duties/rungs.js';
 import type { Verdict } from './finding.js';
@@ -54,21 +54,25 @@ export function dueList(state: SiteState, at: number, book: PackBook): DueItem[]
     const last = lastWorkingDay(state, site, due - 1, instance.line);
     const title = say(duty.title, moment, chain, {});
     const count = instance.pending.reduce((sum, entry) => sum + entry.count, 0);
+    const closed = instance.finding === undefined && closureAt(state.closures, at, instance.line) !== undefined;
+    const waits = closed || instance.owed !== undefined;
     items.push({
       rule: duty.id,
       title,
       text:
         clock && count > 0
-          ? owedText(title, count, instance, due, zone)
-          : dayText(state, title, { due, last, at }, zone, instance.line),
+          ? owedText(title, count, instance, { due, at }, zone)
+          : dayText(state, title, { due, last, at, waits }, zone, instance.line),
       line: instance.line,
       tube: instance.tube,
       baths: instance.bath === undefined ? undefined : [instance.bath],
       due,
       lastWorkingDay: last === undefined ? null : localDate(last, zone),
-      listed: before(due, duty.remind, zone) <= at,
-      overdue: due <= at,
-      severity: severityWhenDue(rungs, due) ?? duty.severity ?? 'advice',
+      // What falls due in a closure is to be done before it; while the office is closed nothing is asked of it.
+      listed:
+        !closed && before(closureAt(state.closures, due - 1, instance.line)?.from ?? due, duty.remind, zone) <= at,
+      overdue: due <= at && !waits,
+      severity: severityWhenDue(rungs, Math.max(due, at)) ?? duty.severity ?? 'advice',
       count: count > 0 ? count : undefined,
       obligation: obligationOf(duty),
       chain,
@@ -86,20 +90,25 @@ function isClock(unit: keyof typeof clockUnits | undefined): boolean {
   return unit !== undefined && clockUnits[unit] !== undefined;
 }
 
-function owedText(title: string, count: number, { batch }: DutyState, due: number, zone: string): string {
-  return `${title}: ${count} of ${batch} still to do, by ${sayTime(due, zone)}.`;
+interface When {
+  readonly due: number;
+  readonly at: number;
+}
+
+function owedText(title: string, count: number, { batch }: DutyState, { due, at }: When, zone: string): string {
+  return `${title}: ${count} of ${batch} still to do, ${due <= at ? 'was due ' : ''}by ${sayTime(due, zone)}.`;
 }
 
 function dayText(
   state: SiteState,
   title: string,
-  { due, last, at }: { readonly due: number; readonly last: number | undefined; readonly at: number },
+  { due, last, at, waits }: When & { readonly last: number | undefined; readonly waits: boolean },
   zone: string,
   line?: string,
 ): string {
   const end = due - 1;
   const day = (instant: number) => sayDayFrom(instant, at, zone);
-  if (due <= at) return `${title}: was due by ${day(end)}.`;
+  if (due <= at) return `${title}${waits ? ' before the next films' : ''}: was due by ${day(end)}.`;
   const site = state.site;
   if (last === undefined || (site !== null && isWorkingDay(state, site, end, line))) return `${title} by ${day(end)}.`;
   return `${title} by ${day(last)} (last working day before ${day(end)}).`;

@@ -52,6 +52,8 @@ export interface Finding {
   /** For what never clears: when the same rule was next met on the same line; the board then lets the card go. */
   easedAt?: number;
   message: string;
+  /** What it said of all baths, while `message` speaks of those that are left. */
+  entire?: string;
   advise?: string;
   retest?: string;
   caution?: string;
@@ -71,6 +73,7 @@ export interface Finding {
   snoozeReason?: string;
   snoozedBy?: string;
   acknowledgedBy?: string;
+  acknowledgeReason?: string;
   rootCause?: string;
   /** Who gave the root cause: with a resolution, or by confirming it. */
   rootCauseBy?: string;

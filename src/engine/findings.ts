@@ -152,26 +152,41 @@ export function fireAgain(finding: Finding, spoken: Firing, ref: EventRef | unde
 }
 
 /**
- * Another run of the same day joins a finding. Its headline, numbers and citation are those of the graver run, the first
- * of equals; every other wording is a line of its story, and a rung that any run broke stands as broken.
+ * Another run of the same day joins a finding. Its headline, numbers and citation are those of the run that is farthest
+ * out, the first of equals; every other wording is a line of its story, and a rung that any run broke stands as broken.
  */
 export function joinFiring(finding: Finding, spoken: Firing): void {
-  if (isHigher(spoken.severity, finding.severity)) {
-    finding.severity = spoken.severity;
+  const headline = isFarther(spoken, finding);
+  const [own, other] = headline ? [spoken.chain, finding.chain] : [finding.chain, spoken.chain];
+  finding.chain = own.map((rung) => {
+    const again = rung.verdict === 'broken' ? undefined : other.find((one) => isSameRung(one, rung));
+    return again?.verdict === 'broken' ? again : rung;
+  });
+  if (headline) {
     finding.facts = spoken.facts;
-    finding.chain = spoken.chain;
     finding.citation = highestBroken(spoken.chain)?.citation ?? finding.citation;
     saySo(finding, spoken.moment.at, spoken.message);
     return;
   }
-  const isSame = (a: Verdict, b: Verdict) => a.limit === b.limit && a.pack === b.pack && a.side === b.side;
-  finding.chain = finding.chain.map((rung) => {
-    const again = rung.verdict === 'broken' ? undefined : spoken.chain.find((other) => isSame(other, rung));
-    return again?.verdict === 'broken' ? again : rung;
-  });
   if (finding.said.some(({ message }) => message === spoken.message)) return;
   finding.said.push({ at: spoken.moment.at, message: spoken.message });
   if (finding.said.length > caps.said) finding.said.splice(1, 1);
+}
+
+function isSameRung(a: Verdict, b: Verdict): boolean {
+  return a.limit === b.limit && a.pack === b.pack && a.side === b.side;
+}
+
+/** Whether a firing lies farther beyond the limit that carries it than the finding's headline does. */
+function isFarther({ chain, facts, moment }: Firing, finding: Finding): boolean {
+  const limit = highestBroken(chain)?.limit;
+  if (limit === undefined || highestBroken(finding.chain)?.limit !== limit) return false;
+  const of = moment.rules.limits.get(limit)?.[0]?.of ?? '';
+  const beyond = (rungs: readonly Verdict[], value: unknown) => {
+    const bound = highestBroken(rungs)?.bound;
+    return typeof value === 'number' && bound !== undefined ? Math.abs(value - bound) : 0;
+  };
+  return beyond(chain, facts[of]) > beyond(finding.chain, finding.facts[of]) + 1e-9;
 }
 
 export function saySo(finding: Finding, at: number, message: string): void {

@@ -172,8 +172,8 @@ function nextInstant(state: SiteState, site: SiteConfig, book: PackBook): number
 /** The site-day ends: counters of the day move on, a waiting configuration comes into force. */
 function turnDay(state: SiteState, site: SiteConfig, end: number, to: number, due: number, book: PackBook): void {
   for (const line of Object.values(state.lines)) {
-    const replenishedToday = line.replenishedAt !== undefined && line.replenishedAt >= state.day.start;
-    if (line.day.films > 0 && !replenishedToday) {
+    const fresh = Math.max(line.replenishedAt ?? -Infinity, line.baths['developer']?.fill?.ref.at ?? -Infinity);
+    if (line.day.films > 0 && fresh < state.day.start) {
       line.sinceReplenished.days += 1;
       line.sinceReplenished.films += line.day.films;
     }

@@ -19,10 +19,12 @@ export function putInForce(state: SiteState, site: SiteConfig, rules: RuleSet, a
 }
 
 /**
- * A finding keeps the rungs whose limits are in force here. Its severity comes down with the one that carried it; when
- * none that it broke is left, it lapses, unless its rule stands on its own word.
+ * A condition that lasts keeps the rungs whose limits are in force here. Its severity comes down with the one that
+ * carried it; when none that it broke is left, it lapses, unless its rule stands on its own word. Of films and events it
+ * was judged by the law of their day, which no later move changes.
  */
 function keepInForce(state: SiteState, finding: Finding, rules: RuleSet, at: number, touched: Touched): void {
+  if (state.spells[`${finding.rule}|${finding.topic}`] !== finding.id) return;
   const kept = finding.chain.filter(({ limit, pack }) => rules.limits.get(limit)?.some((one) => one.pack.id === pack));
   if (kept.length === finding.chain.length) return;
   const gone = finding.chain.filter((rung) => !kept.includes(rung));

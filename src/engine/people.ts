@@ -32,6 +32,7 @@ export function applyPeople(state: SiteState, event: AnyEvent, touched: Touched)
     case 'finding.acknowledged':
       if (finding.state === 'open') finding.state = 'acknowledged';
       finding.acknowledgedBy = event.data.by;
+      finding.acknowledgeReason = event.data.reason;
       break;
     case 'finding.snoozed':
       finding.snoozedUntil = snoozeEnd(event.data.until, state.site?.zone ?? 'UTC');

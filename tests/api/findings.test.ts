@@ -160,7 +160,7 @@ describeEachDatabase('findings', (open) => {
       });
       expect(done.body.revision).toBeGreaterThan(asleep.body.revision as number);
       expect((done.body.history as { did?: unknown }[]).flatMap(({ did }) => did ?? [])).toEqual([
-        { what: 'acknowledged', by: 'op-3' },
+        { what: 'acknowledged', by: 'op-3', reason: 'on it' },
         {
           what: 'snoozed',
           by: expect.stringMatching(/^key:/),

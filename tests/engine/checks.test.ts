@@ -201,7 +201,7 @@ test('one cause is one card with a counter inside, whichever rules it broke; the
   expect([...(cards[0]?.findings ?? [])].sort()).toEqual(cold.map(({ id }) => id).sort());
 });
 
-test('L8: a run that joins lends the finding its words only when it is graver, and is never hidden', async () => {
+test('L8: runs join those of the day on the same word; the one farthest out lends the finding its words, none is hidden', async () => {
   const { packs } = await loadPacks('rules');
   const office = new Office([], 'America/Denver', { jurisdictions: ['us', 'us-nm'] });
   const run = (temperature: number, seconds: number) => ({
@@ -212,13 +212,16 @@ test('L8: a run that joins lends the finding its words only when it is graver, a
   office.add('2026-03-02T08:00', 'film.processed', run(79, 90));
   office.add('2026-03-02T09:00', 'film.processed', run(71, 60));
   office.add('2026-03-02T10:00', 'film.processed', run(68, 30));
+  office.add('2026-03-02T11:00', 'film.processed', run(70, 250));
   const short = [...foldSite(office.events, new PackBook(packs)).findings.values()].filter(
     ({ rule }) => rule === 'common/processing-times/development-short',
   );
-  expect(short).toHaveLength(1);
-  expect(short[0]).toMatchObject({ severity: 'law', occurrences: 3, message: expect.stringContaining('at 71 F') });
-  expect(short[0]?.citation.text).toContain('NMAC');
-  expect(short[0]?.said.map(({ message }) => /at (\d+) F/.exec(message)?.[1])).toEqual(['79', '71', '68']);
+  expect(short).toMatchObject([
+    { severity: 'warning', occurrences: 1, films: 1, message: expect.stringContaining('at 79 F') },
+    { severity: 'law', occurrences: 3, films: 3, message: expect.stringContaining('at 68 F') },
+  ]);
+  expect(short[1]?.citation.text).toContain('NMAC');
+  expect(short[1]?.said.map(({ message }) => /at (\d+) F/.exec(message)?.[1])).toEqual(['71', '68', '70']);
 });
 
 test('L17a: only patients\u2019 films count as developed during a hold', () => {
@@ -297,4 +300,12 @@ describe('what the shipped rules say', () => {
     ])
       expect(more).toContainEqual(expect.stringContaining(start));
   });
+});
+
+test('a hold stays on the board though somebody has put it off', () => {
+  const office = new Office(wedge);
+  office.add('2026-02-11T07:58', 'stepwedge.read', strip(3));
+  const [finding] = office.findings();
+  office.add('2026-02-11T08:10', 'finding.snoozed', { finding: finding?.id, until: '2026-03-01', reason: 'later' });
+  expect(office.board('2026-02-12T08:00').cards).toMatchObject([{ state: 'hold', line: 'M1' }]);
 });

@@ -69,7 +69,7 @@ describe('a duty by the age of a bath', () => {
     const message = (at: string) => told.findings(at).map((one) => `${one.state}: ${one.message}`);
     told.add('2026-07-01T10:00', 'chemistry.changed', changed('developer'));
     told.add('2026-07-01T10:00', 'chemistry.changed', changed('fixer'), 'fixer');
-    expect(message('2026-08-31T00:00')).toEqual(['open: Change the developer and fixer of M1']);
+    expect(message('2026-08-31T00:00')).toEqual(['open: Change the chemistry of M1']);
     expect(told.findings('2026-08-31T00:00')[0]?.said).toHaveLength(1);
     told.add('2026-09-01T09:00', 'chemistry.changed', changed('fixer'));
     expect(message('2026-09-01T09:00')).toEqual(['open: Change the developer of M1']);
@@ -77,6 +77,7 @@ describe('a duty by the age of a bath', () => {
     expect(told.findings('2026-09-02T00:00')).toMatchObject([
       { severity: 'law', message: 'Change the developer of M1' },
     ]);
+    // Since the law's day has passed too, it is the developer's finding.
     told.add('2026-09-02T12:00', 'chemistry.changed', changed('developer'));
     expect(message('2026-09-02T12:00')).toEqual(['cleared: Change the developer of M1']);
   });
@@ -93,9 +94,7 @@ describe('a duty by the age of a bath', () => {
 
   test('without a change on record both are meant, until one is changed', () => {
     const told = naming('2026-01-05T00:00');
-    expect(told.findings('2026-03-09T08:00').map(({ message }) => message)).toEqual([
-      'Change the developer and fixer of M1',
-    ]);
+    expect(told.findings('2026-03-09T08:00').map(({ message }) => message)).toEqual(['Change the chemistry of M1']);
     told.add('2026-03-09T09:00', 'chemistry.changed', changed('developer'));
     expect(told.findings('2026-03-09T10:00').map(({ message }) => message)).toEqual(['Change the fixer of M1']);
   });
@@ -106,6 +105,32 @@ describe('a duty by the age of a bath', () => {
     expect(others).toEqual([]);
     expect(finding).toMatchObject({ severity: 'law' });
     expect(new Date(finding?.openedAt ?? 0).toISOString()).toBe('2026-03-09T07:00:00.000Z');
+  });
+
+  test('L17d: what falls due in a closure is asked for before it, and not while it lasts', () => {
+    const office = offices('2026-07-01T10:00');
+    office.add('2026-08-10T09:00', 'site.closed', { from: '2026-08-24', to: '2026-09-07' });
+    const item = (at: string) => office.due(at)[0];
+    expect(item('2026-08-16T12:00')).toMatchObject({ listed: false });
+    expect(item('2026-08-17T12:00')).toMatchObject({
+      listed: true,
+      text: 'Change M1 chemistry by Fri 21 Aug (last working day before Sun 30 Aug).',
+    });
+    expect(item('2026-08-25T12:00')).toMatchObject({ listed: false, overdue: false });
+    expect(item('2026-09-02T12:00')).toMatchObject({
+      ...{ listed: false, overdue: false, severity: 'law' },
+      text: 'Change M1 chemistry before the next films: was due by Sun 30 Aug.',
+    });
+    office.add('2026-09-08T07:30', 'film.processed', run(1));
+    expect(item('2026-09-08T08:00')).toMatchObject({ listed: true, overdue: true });
+  });
+
+  test('cleared, it says again what it said of both baths', () => {
+    const office = offices('2026-07-01T10:00');
+    office.add('2026-09-02T12:10', 'chemistry.changed', changed('developer'));
+    const before = office.findings('2026-09-02T12:00')[0]?.message;
+    office.add('2026-09-02T12:15', 'chemistry.changed', changed('fixer'));
+    expect(office.findings()).toMatchObject([{ state: 'cleared', message: before }]);
   });
 
   test('L17d: the due list names the last working day before it, once for both baths', () => {

@@ -101,45 +101,52 @@ duties:
     expect(here.findings('2027-03-11T00:00')).toMatchObject([{ severity: 'law', dueAt: here.at('2027-03-11T00:00') }]);
   });
 
-  test('a finding of a check comes down with the limit that carried it', () => {
-    const limit = (pack: string, head: string, severity: string, min: string) => `pack: ${pack}
+  test.each([
+    ['passing', 'warning'],
+    ['never', 'law'],
+  ])(
+    'a check that clears %s: what lasts comes down with the limit, what was done stays as it was judged',
+    (clears, severity) => {
+      const limit = (pack: string, head: string, severity: string, min: string) => `pack: ${pack}
 ${head}
 limits:
   - { id: fixing, of: run.fixer.time, min: ${min}, severity: ${severity} }
 `;
-    const checks = `pack: test/checks
+      const checks = `pack: test/checks
 layer: practice
 checks:
   - id: fixed
     title: Fixed short
     on: [film.processed]
-    about: line
+    about: ${clears === 'never' ? 'run' : 'line'}
     when: { fact: run.fixer.time, operator: outside, value: { limit: fixing } }
-    clears: passing
+    clears: ${clears}
     say: 'Fixed {run.fixer.time}'
     $tests
 `;
-    const here = new Office(
-      [
-        limit('us/wa/fix', 'layer: state\njurisdiction: us-wa', 'law', '8 min'),
-        limit('test/fix', 'layer: practice', 'warning', '10 min'),
-        checks,
-      ],
-      'America/Los_Angeles',
-      site({}),
-    );
-    const run = (time: number) => ({
-      line: 'M1',
-      method: 'manual',
-      count: 1,
-      fixer: { time: { value: time, unit: 'min' } },
-    });
-    here.add('2026-01-06T09:00', 'film.processed', run(5));
-    expect(here.findings()).toMatchObject([{ severity: 'law' }]);
-    here.add('2026-01-06T12:00', 'site.configured', site({ jurisdictions: ['us'] }));
-    expect(here.findings()).toMatchObject([{ severity: 'warning', state: 'open' }]);
-    expect(here.findings()[0]?.chain.map(({ pack }) => pack)).toEqual(['test/fix']);
-  });
+      const here = new Office(
+        [
+          limit('us/wa/fix', 'layer: state\njurisdiction: us-wa', 'law', '8 min'),
+          limit('test/fix', 'layer: practice', 'warning', '10 min'),
+          checks,
+        ],
+        'America/Los_Angeles',
+        site({}),
+      );
+      const run = (time: number) => ({
+        line: 'M1',
+        method: 'manual',
+        count: 1,
+        fixer: { time: { value: time, unit: 'min' } },
+      });
+      here.add('2026-01-06T09:00', 'film.processed', run(5));
+      expect(here.findings()).toMatchObject([{ severity: 'law' }]);
+      here.add('2026-01-06T12:00', 'site.configured', site({ jurisdictions: ['us'] }));
+      expect(here.findings()).toMatchObject([{ severity, state: 'open' }]);
+      expect(here.findings()[0]?.chain.map(({ pack }) => pack)).toContain('test/fix');
+      expect(here.findings()[0]?.chain.some(({ pack }) => pack === 'us/wa/fix')).toBe(clears === 'never');
+    },
+  );
 });
 
 describe('another zone', () => {

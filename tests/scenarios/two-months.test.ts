@@ -84,7 +84,7 @@ describe('sixty days before two months (Washington)', () => {
   test('what the board says is true as long as it stands there: dates, no running number, and which baths', () => {
     const says = (local: string) => stage.asOf(local).board.cards.find(({ rule }) => /age$/.test(rule))?.what;
     expect(says('2026-09-01T12:00')).toMatch(
-      /^M1 developer and fixer in use since Wed 1 Jul 2026; limit 60 days, through Sun 30 Aug 2026/,
+      /^M1 chemistry in use since Wed 1 Jul 2026; limit 60 days, through Sun 30 Aug 2026/,
     );
     expect(says('2026-09-02T08:00')).toMatch(/since Wed 1 Jul 2026; limit 2 months, through Tue 1 Sep 2026/);
     for (const local of ['2026-09-01T12:00', '2026-09-02T08:00']) expect(says(local)).not.toMatch(/\d days old/);

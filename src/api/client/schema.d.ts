@@ -5265,11 +5265,15 @@ export interface components {
              * @example op-3
              */
             snoozedBy?: string;
+            /** @description What it said of all baths, while `message` speaks of the one that is left. */
+            entire?: string;
             /**
              * @description Staff code of who did it, or `key:` and the id of the key that was used.
              * @example op-3
              */
             acknowledgedBy?: string;
+            /** @description What the person who took it on said. */
+            acknowledgeReason?: string;
             /** @description Why it happened, as a person found. */
             rootCause?: string;
             /**
@@ -5532,11 +5536,15 @@ export interface components {
              * @example op-3
              */
             snoozedBy?: string;
+            /** @description What it said of all baths, while `message` speaks of the one that is left. */
+            entire?: string;
             /**
              * @description Staff code of who did it, or `key:` and the id of the key that was used.
              * @example op-3
              */
             acknowledgedBy?: string;
+            /** @description What the person who took it on said. */
+            acknowledgeReason?: string;
             /** @description Why it happened, as a person found. */
             rootCause?: string;
             /**
@@ -7111,6 +7119,7 @@ export interface operations {
                      *       "snoozeReason": "part ordered",
                      *       "snoozedUntil": "2026-03-13T07:00:00.000Z",
                      *       "acknowledgedBy": "op-3",
+                     *       "acknowledgeReason": "on it",
                      *       "revision": 3,
                      *       "trace": {
                      *         "all": [
@@ -7171,7 +7180,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "0873b89ebf3172107a97fa4c7d67b28b1696c166db32b45b8023027222daca36"
+                     *           "hash": "9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -7184,10 +7193,11 @@ export interface operations {
                      *           "did": [
                      *             {
                      *               "what": "acknowledged",
-                     *               "by": "op-3"
+                     *               "by": "op-3",
+                     *               "reason": "on it"
                      *             }
                      *           ],
-                     *           "hash": "e6d7f98f490d0af782a6e7f20446bd6b182a7906230472d94cdfeea775120efa"
+                     *           "hash": "dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d"
                      *         }
                      *       ]
                      *     }
@@ -7382,6 +7392,7 @@ export interface operations {
                      *       "occurrences": 1,
                      *       "packVersion": "1.0.1",
                      *       "acknowledgedBy": "op-3",
+                     *       "acknowledgeReason": "on it",
                      *       "revision": 2,
                      *       "trace": {
                      *         "all": [
@@ -7442,7 +7453,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "0873b89ebf3172107a97fa4c7d67b28b1696c166db32b45b8023027222daca36"
+                     *           "hash": "9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -7455,10 +7466,11 @@ export interface operations {
                      *           "did": [
                      *             {
                      *               "what": "acknowledged",
-                     *               "by": "op-3"
+                     *               "by": "op-3",
+                     *               "reason": "on it"
                      *             }
                      *           ],
-                     *           "hash": "e6d7f98f490d0af782a6e7f20446bd6b182a7906230472d94cdfeea775120efa"
+                     *           "hash": "dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d"
                      *         }
                      *       ]
                      *     }
@@ -7707,6 +7719,7 @@ export interface operations {
                      *       "snoozeReason": "part ordered",
                      *       "snoozedUntil": "2026-03-13T07:00:00.000Z",
                      *       "acknowledgedBy": "op-3",
+                     *       "acknowledgeReason": "on it",
                      *       "revision": 3,
                      *       "trace": {
                      *         "all": [
@@ -7767,7 +7780,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "0873b89ebf3172107a97fa4c7d67b28b1696c166db32b45b8023027222daca36"
+                     *           "hash": "9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -7780,10 +7793,11 @@ export interface operations {
                      *           "did": [
                      *             {
                      *               "what": "acknowledged",
-                     *               "by": "op-3"
+                     *               "by": "op-3",
+                     *               "reason": "on it"
                      *             }
                      *           ],
-                     *           "hash": "e6d7f98f490d0af782a6e7f20446bd6b182a7906230472d94cdfeea775120efa"
+                     *           "hash": "dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d"
                      *         }
                      *       ]
                      *     }
@@ -8047,6 +8061,7 @@ export interface operations {
                      *       "snoozeReason": "part ordered",
                      *       "snoozedUntil": "2026-03-13T07:00:00.000Z",
                      *       "acknowledgedBy": "op-3",
+                     *       "acknowledgeReason": "on it",
                      *       "revision": 4,
                      *       "trace": {
                      *         "all": [
@@ -8107,7 +8122,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "0873b89ebf3172107a97fa4c7d67b28b1696c166db32b45b8023027222daca36"
+                     *           "hash": "9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -8120,10 +8135,11 @@ export interface operations {
                      *           "did": [
                      *             {
                      *               "what": "acknowledged",
-                     *               "by": "op-3"
+                     *               "by": "op-3",
+                     *               "reason": "on it"
                      *             }
                      *           ],
-                     *           "hash": "e6d7f98f490d0af782a6e7f20446bd6b182a7906230472d94cdfeea775120efa"
+                     *           "hash": "dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d"
                      *         }
                      *       ]
                      *     }
@@ -8699,7 +8715,7 @@ export interface operations {
                      *       "cards": [
                      *         {
                      *           "state": "check",
-                     *           "what": "M1 developer and fixer in use since Thu 8 Jan 2026; limit 2 months, through Sun 8 Mar 2026 (WAC 246-225A-090). Change now.",
+                     *           "what": "M1 chemistry in use since Thu 8 Jan 2026; limit 2 months, through Sun 8 Mar 2026 (WAC 246-225A-090). Change now.",
                      *           "doNow": "Change developer and fixer, clean the tanks, date and sign the log.",
                      *           "nextTest": "Develop a strip before the next patient film.",
                      *           "caution": "The maker's period comes first where it is shorter. Where local code sets the period, a good strip does not extend it.",
@@ -8730,7 +8746,7 @@ export interface operations {
                      *         {
                      *           "rule": "common/chemistry-age/processor-chemistry-age",
                      *           "title": "Change A1 chemistry (processor)",
-                     *           "text": "Change A1 chemistry (processor): was due by Fri 6 Mar.",
+                     *           "text": "Change A1 chemistry (processor) before the next films: was due by Fri 6 Mar.",
                      *           "line": "A1",
                      *           "baths": [
                      *             "developer",
@@ -8739,7 +8755,7 @@ export interface operations {
                      *           "due": "2026-03-07T08:00:00.000Z",
                      *           "lastWorkingDay": "2026-03-05",
                      *           "listed": true,
-                     *           "overdue": true,
+                     *           "overdue": false,
                      *           "severity": "warning",
                      *           "chain": [
                      *             {
@@ -9108,7 +9124,7 @@ export interface operations {
                      *         {
                      *           "rule": "common/chemistry-age/processor-chemistry-age",
                      *           "title": "Change A1 chemistry (processor)",
-                     *           "text": "Change A1 chemistry (processor): was due by Fri 6 Mar.",
+                     *           "text": "Change A1 chemistry (processor) before the next films: was due by Fri 6 Mar.",
                      *           "line": "A1",
                      *           "baths": [
                      *             "developer",
@@ -9117,7 +9133,7 @@ export interface operations {
                      *           "due": "2026-03-07T08:00:00.000Z",
                      *           "lastWorkingDay": "2026-03-05",
                      *           "listed": true,
-                     *           "overdue": true,
+                     *           "overdue": false,
                      *           "severity": "warning",
                      *           "chain": [
                      *             {

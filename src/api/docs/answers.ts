@@ -408,6 +408,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       occurrences: 1,
       packVersion: '1.0.1',
       acknowledgedBy: 'op-3',
+      acknowledgeReason: 'on it',
       revision: 2,
       trace: {
         all: [
@@ -468,7 +469,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           severity: 'law',
           state: 'open',
           message: 'Developed 3:30 at 71 F; minimum 4:00. 0:30 short.',
-          hash: '0873b89ebf3172107a97fa4c7d67b28b1696c166db32b45b8023027222daca36',
+          hash: '9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b',
         },
         {
           revision: 2,
@@ -482,9 +483,10 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
             {
               what: 'acknowledged',
               by: 'op-3',
+              reason: 'on it',
             },
           ],
-          hash: 'e6d7f98f490d0af782a6e7f20446bd6b182a7906230472d94cdfeea775120efa',
+          hash: 'dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d',
         },
       ],
     },
@@ -580,6 +582,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       snoozeReason: 'part ordered',
       snoozedUntil: '2026-03-13T07:00:00.000Z',
       acknowledgedBy: 'op-3',
+      acknowledgeReason: 'on it',
       revision: 3,
       trace: {
         all: [
@@ -640,7 +643,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           severity: 'law',
           state: 'open',
           message: 'Developed 3:30 at 71 F; minimum 4:00. 0:30 short.',
-          hash: '0873b89ebf3172107a97fa4c7d67b28b1696c166db32b45b8023027222daca36',
+          hash: '9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b',
         },
         {
           revision: 2,
@@ -654,9 +657,10 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
             {
               what: 'acknowledged',
               by: 'op-3',
+              reason: 'on it',
             },
           ],
-          hash: 'e6d7f98f490d0af782a6e7f20446bd6b182a7906230472d94cdfeea775120efa',
+          hash: 'dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d',
         },
       ],
     },
@@ -752,6 +756,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       snoozeReason: 'part ordered',
       snoozedUntil: '2026-03-13T07:00:00.000Z',
       acknowledgedBy: 'op-3',
+      acknowledgeReason: 'on it',
       revision: 3,
       trace: {
         all: [
@@ -812,7 +817,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           severity: 'law',
           state: 'open',
           message: 'Developed 3:30 at 71 F; minimum 4:00. 0:30 short.',
-          hash: '0873b89ebf3172107a97fa4c7d67b28b1696c166db32b45b8023027222daca36',
+          hash: '9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b',
         },
         {
           revision: 2,
@@ -826,9 +831,10 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
             {
               what: 'acknowledged',
               by: 'op-3',
+              reason: 'on it',
             },
           ],
-          hash: 'e6d7f98f490d0af782a6e7f20446bd6b182a7906230472d94cdfeea775120efa',
+          hash: 'dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d',
         },
       ],
     },
@@ -867,7 +873,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       cards: [
         {
           state: 'check',
-          what: 'M1 developer and fixer in use since Thu 8 Jan 2026; limit 2 months, through Sun 8 Mar 2026 (WAC 246-225A-090). Change now.',
+          what: 'M1 chemistry in use since Thu 8 Jan 2026; limit 2 months, through Sun 8 Mar 2026 (WAC 246-225A-090). Change now.',
           doNow: 'Change developer and fixer, clean the tanks, date and sign the log.',
           nextTest: 'Develop a strip before the next patient film.',
           caution:
@@ -897,13 +903,13 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
         {
           rule: 'common/chemistry-age/processor-chemistry-age',
           title: 'Change A1 chemistry (processor)',
-          text: 'Change A1 chemistry (processor): was due by Fri 6 Mar.',
+          text: 'Change A1 chemistry (processor) before the next films: was due by Fri 6 Mar.',
           line: 'A1',
           baths: ['developer', 'fixer'],
           due: '2026-03-07T08:00:00.000Z',
           lastWorkingDay: '2026-03-05',
           listed: true,
-          overdue: true,
+          overdue: false,
           severity: 'warning',
           chain: [
             {
@@ -965,13 +971,13 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
         {
           rule: 'common/chemistry-age/processor-chemistry-age',
           title: 'Change A1 chemistry (processor)',
-          text: 'Change A1 chemistry (processor): was due by Fri 6 Mar.',
+          text: 'Change A1 chemistry (processor) before the next films: was due by Fri 6 Mar.',
           line: 'A1',
           baths: ['developer', 'fixer'],
           due: '2026-03-07T08:00:00.000Z',
           lastWorkingDay: '2026-03-05',
           listed: true,
-          overdue: true,
+          overdue: false,
           severity: 'warning',
           chain: [
             {
@@ -1221,6 +1227,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       snoozeReason: 'part ordered',
       snoozedUntil: '2026-03-13T07:00:00.000Z',
       acknowledgedBy: 'op-3',
+      acknowledgeReason: 'on it',
       revision: 4,
       trace: {
         all: [
@@ -1281,7 +1288,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           severity: 'law',
           state: 'open',
           message: 'Developed 3:30 at 71 F; minimum 4:00. 0:30 short.',
-          hash: '0873b89ebf3172107a97fa4c7d67b28b1696c166db32b45b8023027222daca36',
+          hash: '9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b',
         },
         {
           revision: 2,
@@ -1295,9 +1302,10 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
             {
               what: 'acknowledged',
               by: 'op-3',
+              reason: 'on it',
             },
           ],
-          hash: 'e6d7f98f490d0af782a6e7f20446bd6b182a7906230472d94cdfeea775120efa',
+          hash: 'dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d',
         },
       ],
     },

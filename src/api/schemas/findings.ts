@@ -52,7 +52,12 @@ const shape = {
   snoozedUntil: when.optional().meta({ description: 'Off the board until then, UTC.' }),
   snoozeReason: z.string().optional().meta({ description: 'Why it is off the board.' }),
   snoozedBy: staffCode.optional(),
+  entire: z
+    .string()
+    .optional()
+    .meta({ description: 'What it said of all baths, while `message` speaks of the one that is left.' }),
   acknowledgedBy: staffCode.optional(),
+  acknowledgeReason: z.string().optional().meta({ description: 'What the person who took it on said.' }),
   rootCause: z.string().optional().meta({ description: 'Why it happened, as a person found.' }),
   rootCauseBy: staffCode.optional(),
   action: z.string().optional().meta({ description: 'What was done, as the person who resolved it says.' }),

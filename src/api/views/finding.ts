@@ -50,11 +50,13 @@ function historyView({ revision, change, cause, at, hash, finding }: ChangeRow, 
 /** What people did between two revisions, read off what it left in the record. */
 function did(now: Finding, before: Finding | undefined) {
   const changed = (...names: (keyof Finding)[]) => names.some((name) => now[name] !== before?.[name]);
-  const { acknowledgedBy, snoozedUntil, snoozeReason, snoozedBy, rootCause, rootCauseBy, action } = now;
+  const { acknowledgedBy, acknowledgeReason, snoozedUntil, snoozeReason, snoozedBy, rootCause, rootCauseBy, action } =
+    now;
   const acts = [
-    (changed('acknowledgedBy') || (now.state === 'acknowledged' && changed('state'))) && {
+    (changed('acknowledgedBy', 'acknowledgeReason') || (now.state === 'acknowledged' && changed('state'))) && {
       what: 'acknowledged',
       by: acknowledgedBy,
+      reason: acknowledgeReason,
     },
     changed('snoozedUntil', 'snoozeReason', 'snoozedBy') && {
       ...{ what: 'snoozed', by: snoozedBy },

@@ -14,8 +14,10 @@ export function chemistryChanged(state: SiteState, event: LedgerEvent<'chemistry
     fill: { ref: refOf(event), day: siteDay(event.at, zone).date, kind, product, dilution, lot, by },
     films: 0,
   };
-  if (bath === 'developer') replenished(state, line.id, event.at);
-  else delete line.fixerClearing;
+  if (bath === 'developer') {
+    line.sinceReplenished = { days: 0, films: 0 };
+    delete line.replenishedAt;
+  } else delete line.fixerClearing;
 }
 
 export function chemistryReplenished(state: SiteState, event: LedgerEvent<'chemistry.replenished'>): void {

@@ -55,7 +55,8 @@ function speak(
   { due, baths }: { readonly due?: number; readonly baths: readonly DutyState[] },
 ): Firing {
   const count = String(moment.owing?.count ?? 1);
-  const bath = baths.length === 0 ? undefined : baths.map((one) => one.bath).join(' and ');
+  // Of both together people say the chemistry.
+  const bath = baths.length > 1 ? 'chemistry' : baths[0]?.bath;
   const also = { count, films: count, bath, due: due === undefined ? undefined : sayDay(due - 1, moment.site.zone) };
   const template = duty.messages.find((message) => holds(message, moment))?.say ?? duty.title;
   const facts = Object.fromEntries(
@@ -117,6 +118,7 @@ function rise(finding: Finding, spoken: Firing): void {
   if (isHigher(spoken.severity, finding.severity)) {
     finding.severity = spoken.severity;
     finding.citation = highestBroken(spoken.chain)?.citation ?? finding.citation;
+    delete finding.entire;
   }
   finding.chain = spoken.chain;
   finding.facts = spoken.facts;
@@ -204,9 +206,11 @@ export function release(moment: Moment, instance: DutyState, by: EventRef, touch
   if (finding === undefined) return;
   const left = inOrder(Object.values(state.duties).filter((other) => other.finding === id));
   if (left.length > 0) {
+    finding.entire ??= finding.message;
     speakOfThose(moment, finding, left);
   } else {
     addEvidence(finding, by);
+    if (finding.entire !== undefined) saySo(finding, moment.at, finding.entire);
     closeFinding(state, finding, 'cleared', moment.at, by);
   }
   touched.add(finding);
