@@ -29,7 +29,7 @@ interface Measured {
   readonly rates: Readonly<Record<Side, number>>;
 }
 
-const url = process.env['DATABASE_URL'] ?? process.env['TEST_DATABASE_URL'];
+const url = process.env['DATABASE_URL'] || process.env['TEST_DATABASE_URL'];
 const rounds = Number(process.argv[process.argv.indexOf('--rounds') + 1]) || 3;
 const measured: Measured[] = [];
 
