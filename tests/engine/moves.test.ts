@@ -302,4 +302,15 @@ duties:
     expect(found).toHaveLength(130);
     expect(new Set(found.map(({ state }) => state))).toEqual(new Set(['resolved']));
   });
+
+  test('L10: closed for both baths and found again for the one that is left, it is another finding', () => {
+    const here = new Office(packs, 'America/Los_Angeles', site({ jurisdictions: ['us', 'us-wa'] }), '2026-01-07T08:00');
+    here.add('2026-02-11T12:00', 'site.configured', site({ jurisdictions: ['us'] }));
+    here.add('2026-02-12T12:00', 'chemistry.changed', { line: 'M1', bath: 'developer', by: 'op-2' });
+    const found = here.findings('2026-03-09T00:00');
+    expect(found).toMatchObject([
+      { state: 'lapsed', openedAt: here.at('2026-02-10T00:00') },
+      { state: 'open', openedAt: here.at('2026-03-09T00:00') },
+    ]);
+  });
 });

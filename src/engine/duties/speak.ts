@@ -80,6 +80,12 @@ export function omit(omission: Omission, touched: Touched): void {
   const { duty, instance, moment, chain, due, trigger, films } = omission;
   const { state } = moment;
   const spoken = speak(duty, moment, chain, { due, baths: bathsOwed(omission) });
+  const topic = topicOf(moment, instance);
+  const anchor = anchorOf(omission);
+  const base = anchor === null ? `since ${instance.since}` : refKey(anchor);
+  // The same omission found again after its finding was closed is a finding of its own, whichever bath is left of it.
+  const known = group(omission).some(({ anchored }) => anchored === base);
+  instance.anchored = base;
   // A person may have closed the finding that this duty fed; its sibling may have opened another since.
   const open = state.findings[instance.finding ?? ''] ?? state.findings[sibling(omission) ?? ''];
   if (open !== undefined) {
@@ -91,12 +97,6 @@ export function omit(omission: Omission, touched: Touched): void {
     touched.add(open);
     return;
   }
-  const topic = topicOf(moment, instance);
-  const anchor = anchorOf(omission);
-  const base = anchor === null ? `since ${instance.since}` : refKey(anchor);
-  // The same omission found again after a person closed it is a finding of its own.
-  const known = group(omission).some(({ anchored }) => anchored === base);
-  instance.anchored = base;
   const finding = openFinding(state, spoken, {
     topic,
     anchor,
