@@ -5,6 +5,8 @@ import { dueList, type DueItem } from './due.js';
 import type { Finding } from './finding.js';
 import type { Orphan, SiteState, Unevaluable } from './state.js';
 import { freshFor } from './facts/baths.js';
+import { isPast } from './open-findings.js';
+import { listed } from '../events/faults.js';
 import { sayDay } from './words.js';
 
 export type LineCondition = 'clear' | 'check' | 'hold';
@@ -105,11 +107,6 @@ function isShown(finding: Finding, at: number): boolean {
   return finding.severity !== 'advice' && (finding.announceAt ?? 0) <= at && (finding.snoozedUntil ?? 0) <= at;
 }
 
-/** About a line or unit that has ended: a hold of it stays on record only. */
-function isPast({ lines, tubes }: SiteState, { line, tube }: Finding): boolean {
-  return (lines[line ?? ''] ?? tubes[tube ?? ''])?.config.ended === true;
-}
-
 function isStanding({ easedAt, severity }: Finding): boolean {
   return easedAt !== undefined && (severity === 'law' || severity === 'standard');
 }
@@ -193,7 +190,8 @@ function gapsOf(state: SiteState, at: number, book: PackBook): WeeklyItem[] {
     const missing = unique(same.flatMap((gap) => gap.missing.map(({ fact }) => fact)));
     const send = unique(same.flatMap((gap) => gap.missing.flatMap((one) => one.send))).sort();
     const titles = unique(rules.map((rule) => book.rule(rule)?.title ?? rule)).join('; ');
-    const lacking = listed(unique(missing.map((fact) => facts.get(fact)?.called ?? facts.get(fact)?.meaning ?? fact)));
+    const names = unique(missing.map((fact) => facts.get(fact)?.called ?? facts.get(fact)?.meaning ?? fact));
+    const lacking = listed(names, names.length, 'and');
     const where = first.line === undefined ? 'Since' : `${first.line}, since`;
     const doubted = same.some((gap) => isDoubted(gap, state))
       ? ', or read with an instrument that failed its check'
@@ -214,9 +212,4 @@ function isDoubted({ since, latest, missing }: Unevaluable, { instruments }: Sit
 
 function unique(words: readonly string[]): string[] {
   return [...new Set(words)];
-}
-
-/** "a", "a and b", "a, b and c". */
-function listed(words: readonly string[]): string {
-  return [words.slice(0, -1).join(', '), words.at(-1)].filter((part) => part !== '').join(' and ');
 }

@@ -61,3 +61,8 @@ function isLess(a: { finding: Finding; worth: number[] }, b: { finding: Finding;
   }
   return a.finding.id < b.finding.id;
 }
+
+/** Whether the line or unit it is about has ended: a hold of it stays on record, and only a person ends it. */
+export function isPast({ lines, tubes }: SiteState, { line, tube }: Finding): boolean {
+  return (lines[line ?? ''] ?? tubes[tube ?? ''])?.config.ended === true;
+}

@@ -3,6 +3,7 @@ import { isLocalDate } from '../events/instant.js';
 import { startOfDate } from './calendar.js';
 import type { Finding } from './finding.js';
 import { closeFinding, addEvidence } from './findings.js';
+import { isPast } from './open-findings.js';
 import { refKey, refOf } from './refs.js';
 import { pushCapped } from './ring.js';
 import { caps, type SiteState } from './state.js';
@@ -49,15 +50,10 @@ export function applyPeople(state: SiteState, event: AnyEvent, touched: Touched)
       finding.rootCauseBy = event.data.by;
       finding.action = event.data.action;
       // Only a passed re-test ends a hold; what the person found and did is kept with it all the same.
-      if ((finding.hold === undefined || isOver(state, finding)) && isOpen(finding))
+      if ((finding.hold === undefined || isPast(state, finding)) && isOpen(finding))
         closeFinding(state, finding, 'resolved', event.at, refOf(event));
       break;
   }
-}
-
-/** Whether the line or unit of a hold has ended: nothing will be developed there that a re-test could free. */
-function isOver({ lines, tubes }: SiteState, { line, tube }: Finding): boolean {
-  return (lines[line ?? ''] ?? tubes[tube ?? ''])?.config.ended === true;
 }
 
 /** Through a date, by the site's clock, or until an instant. */

@@ -1,5 +1,5 @@
 import { hash } from 'node:crypto';
-import canonicalize from 'canonicalize';
+import { canonicalJson } from '../canonical-json.js';
 import { canonicalData } from './canonical.js';
 import { catalogue } from './catalogue.js';
 import type { EventType, SentData } from './catalogue.js';
@@ -38,9 +38,6 @@ export interface Refused {
   readonly faults: readonly Fault[];
 }
 export type Decoded = Accepted | Refused;
-
-// The package is CommonJS and its declaration says otherwise: at run time the import is the function itself.
-const serialize = canonicalize as unknown as (input: unknown) => string | undefined;
 
 const tenMinutes = 600_000;
 
@@ -83,7 +80,7 @@ export function contentHash(event: {
   readonly data: unknown;
 }): string {
   const { site, type, at, subject, data } = event;
-  return hash('sha256', serialize({ site, type, time: at, subject, data }) ?? '', 'hex');
+  return hash('sha256', canonicalJson({ site, type, time: at, subject, data }), 'hex');
 }
 
 function readData(

@@ -8,7 +8,8 @@ import { keyOf } from './read.js';
 /**
  * What has to be said of events that were taken, but not to the effect that was probably meant, by `keyOf`: a
  * configuration whose law no pack speaks of, a temperature of no bath in particular, a run by another method than its line
- * is set up for, people's words about a finding that is not there, or no longer at work (they are kept, and attach when there is one, law L10).
+ * is set up for, people's words about a finding that is not there, or no longer at work (they are kept, and attach when
+ * there is one, law L10).
  * @param states of the sites that could be judged.
  */
 export function noticesOf(

@@ -80,7 +80,7 @@ export function omit(omission: Omission, touched: Touched): void {
   const { duty, instance, moment, chain, due, trigger, films } = omission;
   const { state } = moment;
   const spoken = speak(duty, moment, chain, { due, baths: bathsOwed(omission) });
-  const topic = topicOf(moment, instance);
+  const topic = topicOf(instance);
   const anchor = anchorOf(omission);
   const base = anchor === null ? `since ${instance.since}` : refKey(anchor);
   // The same omission found again after its finding was closed is a finding of its own, whichever bath is left of it.
@@ -149,7 +149,7 @@ export function restate(
   return true;
 }
 
-function topicOf(moment: Moment, instance: DutyState): string {
+function topicOf(instance: DutyState): string {
   if (instance.line !== undefined) return `line:${instance.line}`;
   return instance.tube === undefined ? 'site' : `tube:${instance.tube}`;
 }
