@@ -69,7 +69,7 @@ export class Traces {
 
   /** @returns undefined for what is not a check of this book. @throws in strict mode, when the evaluators disagree. */
   async of(finding: Finding, book: PackBook): Promise<TraceOutcome | undefined> {
-    const rule = book.rule(finding.rule);
+    const rule = book.rule(finding.rule, finding.packVersion);
     if (rule?.kind !== 'check') return undefined;
     this.counters.compared += 1;
     let outcome: TraceOutcome;

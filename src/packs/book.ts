@@ -25,12 +25,22 @@ export interface Place {
   readonly jurisdictions: readonly string[];
 }
 
+/** A pack over the stretch of time, `from` (inclusive) to `to` (exclusive), in ms, in which this text of it stands. */
+export interface Edition {
+  readonly pack: Pack;
+  readonly from: number;
+  readonly to: number;
+}
+
 /**
  * All packs, by date and place. Immutable: another set of packs is another book with another hash.
  */
 export class PackBook {
-  /** SHA-256 over the packs' content in order of their ids: equal books judge equally. */
+  /** SHA-256 over the packs' content and when each begins: equal books judge equally. */
   readonly hash: string;
+  /** In order of id, and of one id in order of when they begin. */
+  readonly editions: readonly Edition[];
+  /** The packs of the editions, in their order. */
   readonly packs: readonly Pack[];
   /** The places that any pack speaks of. */
   readonly jurisdictions: ReadonlySet<string>;
@@ -40,21 +50,33 @@ export class PackBook {
   readonly #sets = new LRUCache<string, RuleSet[]>({ max: mostPlaces });
   /** The same by the place itself, which is asked about at every event. */
   readonly #ofPlace = new WeakMap<Place, RuleSet[]>();
+  /** By full id, and by full id and version of the pack. */
   readonly #rules = new Map<string, Said<Rule>>();
-  /** By number of packs begun: they begin one after another. */
+  /** By number of editions begun: they begin one after another. */
   readonly #hashes = new Map<number, string>();
 
-  constructor(packs: readonly Pack[]) {
-    this.packs = [...packs].sort((a, b) => (a.id < b.id ? -1 : a.id > b.id ? 1 : 0));
-    this.hash = hashOf(this.packs);
+  /** @param packs a bare pack stands from ever on; its own dates decide when it is in force. */
+  constructor(packs: readonly (Pack | Edition)[]) {
+    this.editions = packs
+      .map((each) => ('pack' in each ? each : { pack: each, from: -Infinity, to: Infinity }))
+      .sort((a, b) => compare(a.pack.id, b.pack.id) || compare(a.from, b.from));
+    this.hash = hashOf(this.editions);
+    this.packs = this.editions.map(({ pack }) => pack);
     this.jurisdictions = new Set(this.packs.flatMap(({ jurisdiction }) => jurisdiction ?? []));
     this.obligations = new Set(this.packs.flatMap(obligationsOf));
-    for (const pack of this.packs) for (const rule of pack.rules) this.#rules.set(rule.id, { ...rule, pack });
+    for (const pack of this.packs)
+      for (const rule of pack.rules) {
+        const said = { ...rule, pack };
+        this.#rules.set(rule.id, said).set(versioned(rule.id, pack.version), said);
+      }
   }
 
-  /** A rule by its full id, whenever it is or was in force. */
-  rule(id: string): Said<Rule> | undefined {
-    return this.#rules.get(id);
+  /**
+   * A rule by its full id, whenever it is or was in force.
+   * @param version of its pack; the newest where it is left out, or where there is none of that version any more.
+   */
+  rule(id: string, version?: string): Said<Rule> | undefined {
+    return (version === undefined ? undefined : this.#rules.get(versioned(id, version))) ?? this.#rules.get(id);
   }
 
   /**
@@ -62,8 +84,8 @@ export class PackBook {
    * pack that begins later leaves it standing. Dates are local; the farthest zone decides.
    */
   hashUpTo(at: number): string {
-    const begun = this.packs.filter(({ from }) => from === undefined || Date.parse(from) - farthestZone <= at);
-    if (begun.length === this.packs.length) return this.hash;
+    const begun = this.editions.filter((edition) => beginOf(edition) <= at);
+    if (begun.length === this.editions.length) return this.hash;
     let hash = this.#hashes.get(begun.length);
     if (hash === undefined) this.#hashes.set(begun.length, (hash = hashOf(begun)));
     return hash;
@@ -89,13 +111,14 @@ export class PackBook {
   }
 
   #build(place: Place): RuleSet[] {
-    const here = this.packs
-      .filter((pack) => pack.jurisdiction === undefined || place.jurisdictions.includes(pack.jurisdiction))
-      .map((pack) => ({
+    const here = this.editions
+      .filter(({ pack }) => pack.jurisdiction === undefined || place.jurisdictions.includes(pack.jurisdiction))
+      .map(({ pack, from, to }) => ({
         pack,
-        from: pack.from === undefined ? -Infinity : startOf(pack.from, place.zone),
-        to: pack.to === undefined ? Infinity : startOf(pack.to, place.zone, 1),
-      }));
+        from: pack.from === undefined ? from : Math.max(from, startOf(pack.from, place.zone)),
+        to: pack.to === undefined ? to : Math.min(to, startOf(pack.to, place.zone, 1)),
+      }))
+      .filter(({ from, to }) => from < to);
     const edges = [...new Set([-Infinity, ...here.flatMap(({ from, to }) => [from, to])])]
       .filter((edge) => edge < Infinity)
       .sort((a, b) => a - b);
@@ -121,11 +144,33 @@ export function obligationsOf({ rules }: Pack): string[] {
   return [...new Set(names.map(String))];
 }
 
-function hashOf(packs: readonly Pack[]): string {
-  return createHash('sha256')
-    .update(canonicalJson(JSON.parse(JSON.stringify(packs))))
-    .digest('hex');
+/** Where an edition ends is where its successor begins, which says it too. */
+function hashOf(editions: readonly Edition[]): string {
+  const hash = createHash('sha256');
+  for (const { pack, from } of editions) hash.update(`${from} ${contentHash(pack)}\n`);
+  return hash.digest('hex');
 }
+
+const contentHashes = new WeakMap<Pack, string>();
+
+/** SHA-256 of what a pack says, however its text is laid out. */
+export function contentHash(pack: Pack): string {
+  let hash = contentHashes.get(pack);
+  if (hash === undefined) {
+    const text = canonicalJson(JSON.parse(JSON.stringify(pack)));
+    contentHashes.set(pack, (hash = createHash('sha256').update(text).digest('hex')));
+  }
+  return hash;
+}
+
+/** The first instant at which an edition can be in force anywhere; dates are local, and the farthest zone decides. */
+function beginOf({ pack, from }: Edition): number {
+  return pack.from === undefined ? from : Math.max(from, Date.parse(pack.from) - farthestZone);
+}
+
+const versioned = (id: string, version: string) => `${id}@${version}`;
+
+const compare = <T extends string | number>(a: T, b: T) => (a < b ? -1 : a > b ? 1 : 0);
 
 function startOf(date: string, zone: string, plusDays = 0): number {
   return dayStart(datePlus(date, plusDays), zone);
