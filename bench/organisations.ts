@@ -28,7 +28,8 @@ try {
 async function measure(url: string): Promise<void> {
   const database = await openPostgresql(url);
   const { packs } = await loadPacks('rules');
-  const ledger = createLedger({ database, book: new PackBook(packs) });
+  const book = new PackBook(packs);
+  const ledger = createLedger({ database, book });
   const sweeper = new Sweeper(ledger);
   const owner = new pg.Client({ connectionString: url });
   await owner.connect();
@@ -43,7 +44,7 @@ async function measure(url: string): Promise<void> {
     await owner.query(
       `INSERT INTO site_head (organisation, site, version, updated_at, packs_hash) SELECT 'o-' || n, 'site', 1, 0, $2
        FROM generate_series(1, $1::int) n ON CONFLICT DO NOTHING`,
-      [count, judgedBy(ledger)],
+      [count, judgedBy({ ...ledger, book })],
     );
     await owner.query('VACUUM ANALYZE organisation, site_head');
     const sweep = await seconds(() => sweeper.sweep());

@@ -2,16 +2,7 @@ import { createHash, timingSafeEqual } from 'node:crypto';
 import type { Logger } from 'pino';
 import type { Key, Scope } from './api/keys.js';
 import { scopes } from './api/keys.js';
-import type {
-  EventService,
-  FindingService,
-  Health,
-  KeyService,
-  PackService,
-  Read,
-  Services,
-  SiteService,
-} from './api/services.js';
+import type { EventService, FindingService, Health, KeyService, Read, Services, SiteService } from './api/services.js';
 import { readMigrations } from './db/migrations.js';
 import type { Database } from './db/port.js';
 import { board } from './engine/board.js';
@@ -29,6 +20,7 @@ import { listEvents, listRejected, listSites, oneSite, unjudgedSites } from './l
 import type { Incoming } from './ledger/results.js';
 import { stateAt } from './ledger/site-view.js';
 import type { Metrics } from './metrics.js';
+import { packService } from './pack-service.js';
 import { unspoken } from './packs/jurisdictions.js';
 import type { Shelf } from './rules.js';
 
@@ -162,18 +154,6 @@ function siteService({ database, ledger }: Parts): SiteService {
     async state(organisation, site, at) {
       const view = await stateAt(ledger, organisation, site, at);
       return view?.state ?? null;
-    },
-  };
-}
-
-function packService({ shelf: { packs, files }, ledger: { book } }: Parts): PackService {
-  return {
-    jurisdictions: book.jurisdictions,
-    unspoken: (place, at) => unspoken(book, place, at),
-    list: () => packs,
-    one(id) {
-      const found = files.find(({ pack }) => pack?.id === id);
-      return found?.pack === undefined ? undefined : { pack: found.pack, text: found.text };
     },
   };
 }

@@ -6,7 +6,8 @@ import { getEvents, getRejected } from './resources/events.js';
 import { getEntrance, getMetrics, healthLive, healthReady } from './resources/health.js';
 import { postEvents } from './resources/intake.js';
 import { createKey, listKeys, revokeKey } from './resources/keys.js';
-import { getPack, listPacks } from './resources/packs.js';
+import { getPack, listPacks, listPackVersions } from './resources/packs.js';
+import { putPack } from './resources/publish-pack.js';
 import { getSite, listSites, putSite } from './resources/sites.js';
 
 /** Every operation of the API. Fixed addresses come before those with a part that varies. */
@@ -28,6 +29,8 @@ export const operations: readonly Operation[] = [
   getDue,
   listPacks,
   getPack,
+  putPack,
+  listPackVersions,
   listKeys,
   createKey,
   revokeKey,

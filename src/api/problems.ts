@@ -26,6 +26,11 @@ const entries = {
     title: 'The body is not JSON',
     help: 'The body must be JSON in UTF-8. `detail` says where reading stopped.',
   },
+  'invalid-yaml': {
+    status: 400,
+    title: 'The body is not a text',
+    help: 'A pack is YAML (or JSON) in UTF-8.',
+  },
   'too-deep': {
     status: 400,
     title: 'The JSON is nested too deeply',
@@ -99,6 +104,11 @@ const entries = {
     title: 'Not possible as things stand',
     help: 'For example, resolving a finding that is already closed. `detail` says what stands in the way.',
   },
+  'changed-meanwhile': {
+    status: 412,
+    title: 'Somebody was there before',
+    help: 'The newest text is not the one that `If-Match` names. Get it, bring your change into it, and send that.',
+  },
   'body-too-large': {
     status: 413,
     title: 'The body is too large',
@@ -128,6 +138,21 @@ const entries = {
     status: 422,
     title: 'The body is JSON, but not what is expected here',
     help: 'Each fault points at the field and says what it may be.',
+  },
+  'pack-faults': {
+    status: 422,
+    title: 'The pack has faults',
+    help: '`diagnostics` lists all of them, each with its place in the text. Nothing was stored.',
+  },
+  'pack-tests-failed': {
+    status: 422,
+    title: 'The pack fails tests of its own',
+    help: '`failed` lists them, with what was expected and what came. Nothing was stored.',
+  },
+  'name-what-you-saw': {
+    status: 428,
+    title: 'Say which text you have seen',
+    help: 'There is a text of that id already. Send its `ETag` as `If-Match`, so that nobody’s work is lost unseen.',
   },
   'headers-too-large': {
     status: 431,

@@ -8,9 +8,14 @@ import type { DueItem } from '../engine/due.js';
 import type { EffectiveLimit } from '../engine/limits.js';
 import type { SiteState } from '../engine/state.js';
 import type { Accepted, EventFault, Incoming } from '../ledger/results.js';
-import type { Place } from '../packs/book.js';
+import type { PublicationRow } from '../ledger/books.js';
+import type { Draft, Refusal } from '../ledger/publish.js';
+import type { Rejudged } from '../ledger/rejudge-all.js';
+import type { Edition, Place } from '../packs/book.js';
 import type { Unspoken } from '../packs/jurisdictions.js';
 import type { Pack } from '../packs/model.js';
+import type { Diagnostic } from '../packs/reader/index.js';
+import type { TestOutcome } from '../trials/rule-tests.js';
 import type { Key, Scope } from './keys.js';
 
 /** Everything the API needs of the rest of the house. `src/server.ts` wires the real parts together. */
@@ -125,14 +130,50 @@ export interface SiteService {
 export type Warned<T> = T & { readonly warnings: readonly Unspoken[] };
 
 export interface PackService {
-  /** In order of id. */
-  list(): readonly Pack[];
-  one(id: string): { readonly pack: Pack; readonly text: string } | undefined;
+  /** What an organisation is judged by as things stand. */
+  present(organisation: string): Promise<Present>;
+  /** Every text there is of a pack, the shipped one first, then as they were published. Empty for an unknown id. */
+  versions(organisation: string, id: string): Promise<readonly PackVersion[]>;
+  text(organisation: string, id: string, version: string): Promise<PackText | undefined>;
+  /** Reads a draft as it would be published, among the organisation's other packs, and runs its tests. Stores nothing. */
+  diagnose(organisation: string, text: string, file: string): Promise<Diagnosed>;
+  /**
+   * Stores a text for good and judges every site by it.
+   * @param lastHash of the newest text of that id which the author has seen; `undefined`: they do not say.
+   */
+  publish(organisation: string, draft: Draft, lastHash: string | null | undefined): Promise<PublishAnswer>;
+}
+export interface Present {
+  /** In order of id, and of one id in order of when they begin. */
+  readonly editions: readonly Edition[];
   /** The places that any of them is for. */
   readonly jurisdictions: ReadonlySet<string>;
   /** What of a place's law is not checked at an instant (ms). */
   unspoken(place: Place, at: number): readonly Unspoken[];
 }
+export interface PackVersion {
+  readonly version: string;
+  /** SHA-256 of its text. */
+  readonly hash: string;
+  /** Absent for what is shipped. */
+  readonly publication?: PublicationRow;
+  /** Over which stretch of time it stands; absent when another took its place altogether. */
+  readonly stands?: Edition | undefined;
+}
+export interface PackText extends PackVersion {
+  readonly text: string;
+  /** Absent when this release cannot read it any more. */
+  readonly pack?: Pack | undefined;
+}
+export interface Diagnosed {
+  readonly diagnostics: readonly (Diagnostic & { readonly shown: string })[];
+  /** Only without an error. */
+  readonly pack?: Pack;
+  /** Of its own tests. */
+  readonly failed?: readonly TestOutcome[];
+}
+export type PublishAnswer =
+  Refusal | { readonly published: PublicationRow; readonly isNew: boolean; readonly replay: Rejudged };
 
 export interface Health {
   readonly database: 'postgresql' | 'embedded';

@@ -4,6 +4,7 @@ import type { Ledger } from '../ledger/context.js';
 import { sweepOver } from '../ledger/fold-site.js';
 import { fetchHeads, saveHeads } from '../ledger/heads.js';
 import { judgedBy } from '../ledger/judged-by.js';
+import { judging, judgingLocked } from '../ledger/judging.js';
 import { foldFailure } from '../ledger/open-sites.js';
 import { rejudge } from '../ledger/rejudge.js';
 import { forgetRefusals } from '../ledger/rejected.js';
@@ -76,7 +77,8 @@ export class Sweeper {
       if (this.#stopped) break;
       const sites = await database.withOrganisation(organisation, async (tx) => {
         if (forget) await forgetRefusals(tx, organisation, now());
-        return tx.query<{ site: string; anew: boolean }>(dueSites, organisation, now(), judgedBy(this.#ledger));
+        const judge = judgedBy(await judging(this.#ledger, tx, organisation));
+        return tx.query<{ site: string; anew: boolean }>(dueSites, organisation, now(), judge);
       });
       for (const { site, anew } of sites) {
         if (this.#stopped) break;
@@ -94,7 +96,7 @@ export class Sweeper {
     const key = `${organisation}\n${site}`;
     const { now } = this.#ledger;
     if ((this.#retryAt.get(key) ?? -Infinity) > now()) return false;
-    const judged = await rejudge(this.#ledger, organisation, site);
+    const judged = (await rejudge(this.#ledger, organisation, site))?.judged === true;
     if (judged) this.#retryAt.delete(key);
     else this.#retryAt.set(key, now() + this.#patience);
     if (judged) await this.#sweepSite(organisation, site);
@@ -102,13 +104,15 @@ export class Sweeper {
   }
 
   async #sweepSite(organisation: string, site: string): Promise<boolean> {
-    const { database, book, fold, cache, now } = this.#ledger;
+    const { database, fold, cache, now } = this.#ledger;
     await warm(this.#ledger, organisation, site);
     await cache.settled(organisation, site);
     const sweep = async (tx: Transaction): Promise<boolean> => {
       const head = (await fetchHeads(tx, organisation, [site], 'unlessBusy')).get(site);
+      if (head === undefined) return false;
       const to = now();
-      if (head === undefined || head.packs_hash !== judgedBy(this.#ledger) || head.unjudged !== null) return false;
+      const own = await judgingLocked(this.#ledger, tx, organisation, [head]);
+      if (head.packs_hash !== judgedBy(own) || head.unjudged !== null) return false;
       if (head.next_due === null || head.next_due > to) return false;
       if (head.next_due <= head.swept_to && head.swept_to > (head.last_at ?? -Infinity)) return false;
       // With the head locked nobody steps this state; it is copied at once all the same. Missing: at the next sweep.
@@ -116,7 +120,7 @@ export class Sweeper {
       if (entry === undefined || entry.version !== head.version) return false;
       const said = new Map<string, Finding>();
       try {
-        head.next_due = sweepOver(fold, book, entry, to, said);
+        head.next_due = sweepOver(fold, own.book, entry, to, said);
       } catch (error) {
         head.unjudged = foldFailure(this.#ledger, organisation, site, error);
         await saveHeads(tx, organisation, [head], to);
@@ -125,7 +129,7 @@ export class Sweeper {
       }
       head.swept_to = to;
       const folded = { said, complete: false, gone: [], nextDue: head.next_due };
-      await settle(tx, this.#ledger, organisation, [{ head, folded, cause: 'sweep' }], to);
+      await settle(tx, own, organisation, [{ head, folded, cause: 'sweep' }], to);
       await saveHeads(tx, organisation, [head], to);
       return true;
     };

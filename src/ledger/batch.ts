@@ -57,8 +57,8 @@ class Batch {
 
   async run(held: Set<string>): Promise<BatchOutcome & { readonly entries: ReadonlyMap<string, SiteEntry> }> {
     const { now } = this.#ledger;
-    const open = await openSites(this.#tx, this.#ledger, this.#organisation, this.#batch, held);
-    const { fates, fresh } = await this.#append(open);
+    const { judging, open } = await openSites(this.#tx, this.#ledger, this.#organisation, this.#batch, held);
+    const { fates, fresh } = await this.#append(open, judging.book.obligations);
     const judged: Judged[] = [];
     const heads: SiteHead[] = [];
     const entries = new Map<string, SiteEntry>();
@@ -75,7 +75,7 @@ class Batch {
       head.version += 1;
       head.events += events.length;
       heads.push(head);
-      const answer = await judgeSite(this.#tx, this.#ledger, this.#organisation, place, events, takenBack.get(site));
+      const answer = await judgeSite(this.#tx, judging, this.#organisation, place, events, takenBack.get(site));
       const made = 'unjudged' in answer ? [] : answer.made;
       if (made.length > 0 || answer.overtaken.length > 0)
         await keepCheckpoints(this.#tx, this.#ledger, this.#organisation, site, made, answer.overtaken);
@@ -87,11 +87,11 @@ class Batch {
         judged.push(answer.judged);
       }
     }
-    const changes = await settle(this.#tx, this.#ledger, this.#organisation, judged, now());
+    const changes = await settle(this.#tx, judging, this.#organisation, judged, now());
     await saveHeads(this.#tx, this.#organisation, heads, now());
     const taken = this.#batch.filter((_, index) => fates[index]?.status !== 'rejected').map(({ event }) => event);
     const states = (site: string) => entries.get(site)?.state;
-    const notices = noticesOf(this.#ledger.book, taken, states);
+    const notices = noticesOf(judging.book, taken, states);
     const fared = { fates, fresh, judged, unjudged, notices };
     const results = await answersFor(this.#tx, this.#organisation, this.#batch, fared);
     await this.#keepRefused(results);
@@ -102,8 +102,11 @@ class Batch {
   }
 
   /** Sort out what cannot be taken and what came before; append the rest. */
-  async #append(open: ReadonlyMap<string, OpenSite>): Promise<{ fates: Fate[]; fresh: Map<string, Incoming[]> }> {
-    const known = new KnownNames(this.#batch, open, this.#ledger.book.obligations);
+  async #append(
+    open: ReadonlyMap<string, OpenSite>,
+    obligations: ReadonlySet<string>,
+  ): Promise<{ fates: Fate[]; fresh: Map<string, Incoming[]> }> {
+    const known = new KnownNames(this.#batch, open, obligations);
     await known.prepare(this.#tx, this.#organisation, this.#batch);
     const first = new Map<string, Incoming>();
     const faults = this.#batch.map((incoming) => {

@@ -1,6 +1,7 @@
 import type { Database } from '../db/port.js';
 import { Traces } from '../findings/traces.js';
 import type { PackBook } from '../packs/book.js';
+import { Books } from './books.js';
 import { engineFold, type Fold, watched } from './fold.js';
 import { SiteCache } from './site-cache.js';
 
@@ -33,7 +34,7 @@ export interface LedgerCounters {
 /** What intake, sweeper and readers of one process share. */
 export interface Ledger {
   readonly database: Database;
-  readonly book: PackBook;
+  readonly books: Books;
   readonly fold: Fold;
   readonly cache: SiteCache;
   readonly traces: Traces;
@@ -48,6 +49,7 @@ export interface Ledger {
 
 export interface LedgerParts {
   readonly database: Database;
+  /** Of the packs that every organisation is judged by. */
   readonly book: PackBook;
   readonly now?: () => number;
   readonly log?: Log;
@@ -66,7 +68,7 @@ export function createLedger(parts: LedgerParts): Ledger {
   const traces = parts.traces ?? new Traces({ warn: (message) => log.error({}, message) });
   return {
     database: parts.database,
-    book: parts.book,
+    books: new Books(parts.book, (fields, message) => log.error(fields, message)),
     fold: watched(parts.fold ?? engineFold, () => traces.probe()),
     cache: new SiteCache(parts.cachedSites, parts.stateMemory),
     traces,

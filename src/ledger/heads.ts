@@ -24,6 +24,8 @@ export interface SiteHead {
   audit_hash: string;
   /** Why the fold has not run over the latest events; null when it has. */
   unjudged: string | null;
+  /** How many packs its organisation has published; read along, never written. */
+  readonly publications: number;
 }
 
 const locks = { write: lockHeads, share: lockHeadsForReading, none: readHeads, unlessBusy: lockHeadUnlessBusy };

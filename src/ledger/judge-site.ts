@@ -2,7 +2,7 @@ import type { Transaction } from '../db/port.js';
 import { findingsTouchedSince } from '../db/sql/checkpoints.js';
 import { compareKeys, type OrderKey } from '../events/order.js';
 import { type Checkpoint, checkpointOf, checkpointsOf, type NewCheckpoint, startingPoint } from './checkpoints.js';
-import type { Ledger } from './context.js';
+import type { Judging } from './judging.js';
 import { answerOf, type Folded, stepOn } from './fold-site.js';
 import type { SiteHead } from './heads.js';
 import { judgedBy } from './judged-by.js';
@@ -33,7 +33,7 @@ export interface Unjudged {
  */
 export async function judgeSite(
   tx: Transaction,
-  ledger: Ledger,
+  ledger: Judging,
   organisation: string,
   { head, entry, unjudged, made }: OpenSite,
   events: readonly Incoming[],

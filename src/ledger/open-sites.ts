@@ -5,6 +5,7 @@ import type { Ledger } from './context.js';
 import { isDatabaseError } from './failures.js';
 import { beginSites, fetchHeads, type SiteHead } from './heads.js';
 import { judgedBy } from './judged-by.js';
+import { type Judging, judging, judgingLocked } from './judging.js';
 import { hasMore, keyOf, type Reading } from './read.js';
 import { entryOf, replay } from './replay.js';
 import type { Incoming } from './results.js';
@@ -23,6 +24,11 @@ export interface OpenSite {
   readonly unjudged?: string;
 }
 
+export interface OpenSites {
+  readonly judging: Judging;
+  readonly open: ReadonlyMap<string, OpenSite>;
+}
+
 /**
  * Lock the sites of a batch and bring their states at hand: from the cache, or else from the ledger. Sites begin here,
  * with their first configuration.
@@ -34,26 +40,30 @@ export async function openSites(
   organisation: string,
   batch: readonly Incoming[],
   held: Set<string>,
-): Promise<Map<string, OpenSite>> {
+): Promise<OpenSites> {
   const sites = [...new Set(batch.map(({ event }) => event.site))].sort();
   const heads = await fetchHeads(tx, organisation, sites, 'write');
+  const own =
+    heads.size === 0
+      ? await judging(ledger, tx, organisation)
+      : await judgingLocked(ledger, tx, organisation, heads.values());
   const beginning = await sitesToBegin(tx, organisation, batch, heads);
   if (beginning.length > 0) {
-    await beginSites(tx, organisation, beginning, ledger.now(), judgedBy(ledger));
+    await beginSites(tx, organisation, beginning, ledger.now(), judgedBy(own));
     for (const [site, head] of await fetchHeads(tx, organisation, beginning, 'write')) heads.set(site, head);
   }
   const open = new Map<string, OpenSite>();
   for (const [site, head] of heads) {
     held.add(site);
     const cached = ledger.cache.take(organisation, site, head.version);
-    open.set(site, await stateAtHand(tx, ledger, organisation, head, cached));
+    open.set(site, await stateAtHand(tx, own, organisation, head, cached));
   }
-  return open;
+  return { judging: own, open };
 }
 
 async function stateAtHand(
   tx: Transaction,
-  ledger: Ledger,
+  ledger: Judging,
   organisation: string,
   head: SiteHead,
   cached: SiteEntry | undefined,

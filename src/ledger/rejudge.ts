@@ -6,6 +6,7 @@ import { answerOf } from './fold-site.js';
 import { fetchHeads, saveHeads, type SiteHead } from './heads.js';
 import { standAt, touchedSince } from './judge-site.js';
 import { judgedBy } from './judged-by.js';
+import { type Judging, judging, judgingLocked } from './judging.js';
 import { foldFailure } from './open-sites.js';
 import type { Reading } from './read.js';
 import { entryOf, replay, type Replayed } from './replay.js';
@@ -20,32 +21,34 @@ const free = 3;
  * receiving; if it has received something by then, or was judged by another process, perhaps by other packs, again; at
  * last under the lock. A judgement makes a new version of the site: one that was begun before it rests on checkpoints and
  * findings that are gone.
- * @returns whether the site is judged now.
+ * @returns what came of it; undefined for a site that is not there.
  */
-export async function rejudge(ledger: Ledger, organisation: string, site: string): Promise<boolean> {
+export async function rejudge(ledger: Ledger, organisation: string, site: string): Promise<Conclusion | undefined> {
   const reading: Reading = (work) => ledger.database.withOrganisation(organisation, work);
   for (let attempt = 1; attempt <= free; attempt++) {
-    const before = await reading(async (tx) => (await fetchHeads(tx, organisation, [site], 'none')).get(site));
-    if (before === undefined) return false;
-    const replayed = await tryReplay(ledger, reading, organisation, site);
-    const done = await locked(ledger, organisation, site, async (tx, head) => {
-      if (head.version !== before.version) return undefined;
+    const before = await reading(async (tx) => {
+      const head = (await fetchHeads(tx, organisation, [site], 'none')).get(site);
+      return head && { version: head.version, own: await judging(ledger, tx, organisation, head.publications) };
+    });
+    if (before === undefined) return undefined;
+    const replayed = await tryReplay(before.own, reading, organisation, site);
+    const done = await locked(ledger, organisation, site, async (tx, head, own) => {
+      if (head.version !== before.version || own.book.hash !== before.own.book.hash) return undefined;
       head.version += 1;
-      return conclude(tx, ledger, organisation, head, replayed);
+      return conclude(tx, own, organisation, head, replayed);
     });
     if (done !== undefined) return done;
   }
-  const done = await locked(ledger, organisation, site, (tx, head) => {
+  return locked(ledger, organisation, site, (tx, head, own) => {
     head.version += 1;
-    return judgeWhole(tx, ledger, organisation, head);
+    return judgeWhole(tx, own, organisation, head);
   });
-  return done ?? false;
 }
 
 /** Fold a site in a transaction that holds its head, and bring its findings in line. */
 export async function judgeWhole(
   tx: Transaction,
-  ledger: Ledger,
+  ledger: Judging,
   organisation: string,
   head: SiteHead,
 ): Promise<Conclusion> {
@@ -55,7 +58,7 @@ export async function judgeWhole(
 
 /** @returns the reason instead, if the fold fails. */
 async function tryReplay(
-  ledger: Ledger,
+  ledger: Judging,
   reading: Reading,
   organisation: string,
   site: string,
@@ -80,19 +83,19 @@ async function locked(
   ledger: Ledger,
   organisation: string,
   site: string,
-  work: (tx: Transaction, head: SiteHead) => Promise<Conclusion | undefined>,
-): Promise<boolean | undefined> {
+  work: (tx: Transaction, head: SiteHead, judging: Judging) => Promise<Conclusion | undefined>,
+): Promise<Conclusion | undefined> {
   let held = false;
   let entry: SiteEntry | undefined;
   try {
-    const run = async (tx: Transaction): Promise<boolean | undefined> => {
+    const run = async (tx: Transaction): Promise<Conclusion | undefined> => {
       const head = (await fetchHeads(tx, organisation, [site], 'write')).get(site);
       if (head === undefined) return undefined;
       const present = ledger.cache.take(organisation, site, head.version);
       held = true;
-      const done = await work(tx, head);
+      const done = await work(tx, head, await judgingLocked(ledger, tx, organisation, [head]));
       entry = done === undefined ? present : done.entry;
-      return done?.judged;
+      return done;
     };
     return await ledger.database.withOrganisation(organisation, run, { grows: true });
   } catch (error) {
@@ -105,7 +108,7 @@ async function locked(
 
 async function conclude(
   tx: Transaction,
-  ledger: Ledger,
+  ledger: Judging,
   organisation: string,
   head: SiteHead,
   replayed: Replayed | string,

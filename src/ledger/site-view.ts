@@ -1,7 +1,10 @@
+import type { Transaction } from '../db/port.js';
 import type { SiteState } from '../engine/state.js';
 import type { PackBook } from '../packs/book.js';
 import type { Ledger } from './context.js';
 import { fetchHeads, type SiteHead } from './heads.js';
+import { judgedBy } from './judged-by.js';
+import { type Judging, judging } from './judging.js';
 import type { Reading } from './read.js';
 import { entryOf, replay, type Replayed } from './replay.js';
 
@@ -26,68 +29,76 @@ export async function stateAt(
   site: string,
   at: number,
 ): Promise<SiteView | null> {
-  const { book, fold, cache } = ledger;
+  const { fold, cache } = ledger;
   await cache.settled(organisation, site);
   // Copied before anything is awaited: a writer may take the entry in the next moment.
   const cached = cache.peek(organisation, site);
   const copy = cached !== undefined && at >= cached.state.at ? fold.cloneState(cached.state) : undefined;
   const version = cached?.version;
   const reading: Reading = (work) => ledger.database.withOrganisation(organisation, work);
-  const head = await reading(async (tx) => (await fetchHeads(tx, organisation, [site], 'none')).get(site));
-  if (head === undefined) return null;
-  if (copy !== undefined && version === head.version) {
-    fold.advance(copy, at, book);
-    return { state: copy, book };
+  const found = await reading((tx) => headOf(tx, ledger, organisation, site));
+  if (found === undefined) return null;
+  const { head, own } = found;
+  if (copy !== undefined && version === head.version && head.packs_hash === judgedBy(own)) {
+    fold.advance(copy, at, own.book);
+    return { state: copy, book: own.book };
   }
   const early = head.last_at !== null && at < head.last_at;
-  const { state } = await readWhole(ledger, organisation, head, early ? at : undefined);
+  const { state, book } = await readWhole(ledger, organisation, found, early ? at : undefined);
   fold.advance(state, at, book);
   return { state, book };
 }
 
-/** Fold a ledger as of one version of it. What is current is offered to the cache. */
+interface Found {
+  readonly head: SiteHead;
+  readonly own: Judging;
+}
+
+/** A head as it stands, and what its site is judged by. */
+async function headOf(tx: Transaction, ledger: Ledger, organisation: string, site: string): Promise<Found | undefined> {
+  const head = (await fetchHeads(tx, organisation, [site], 'none')).get(site);
+  return head && { head, own: await judging(ledger, tx, organisation, head.publications) };
+}
+
+/** Fold a ledger as of one version of it, by one book. What is current is offered to the cache. */
 async function readWhole(
   ledger: Ledger,
   organisation: string,
-  first: SiteHead,
+  first: Found,
   until: number | undefined,
-): Promise<Replayed> {
-  const { site } = first;
+): Promise<SiteView> {
+  const { site } = first.head;
   const reading: Reading = (work) => ledger.database.withOrganisation(organisation, work);
-  let head = first;
+  let found = first;
   for (let attempt = 1; attempt <= free; attempt++) {
     ledger.counters.replays += 1;
-    const replayed = await replay(reading, ledger, organisation, site, { until });
-    const after = await reading(async (tx) => (await fetchHeads(tx, organisation, [site], 'none')).get(site));
-    if (after?.version === head.version) return keep(ledger, organisation, head, replayed, until);
-    head = after ?? head;
+    const replayed = await replay(reading, found.own, organisation, site, { until });
+    const after = await reading((tx) => headOf(tx, ledger, organisation, site));
+    if (after?.head.version === found.head.version) return keep(organisation, found, replayed, until);
+    found = after ?? found;
   }
   return reading(async (tx) => {
-    const locked = (await fetchHeads(tx, organisation, [site], 'share')).get(site) ?? head;
+    const head = (await fetchHeads(tx, organisation, [site], 'share')).get(site) ?? found.head;
+    const own = await judging(ledger, tx, organisation);
     ledger.counters.replays += 1;
-    const replayed = await replay((work) => work(tx), ledger, organisation, site, { until });
-    return keep(ledger, organisation, locked, replayed, until);
+    const replayed = await replay((work) => work(tx), own, organisation, site, { until });
+    return keep(organisation, { head, own }, replayed, until);
   });
 }
 
-/** The cache gets a copy of its own. */
-function keep(
-  ledger: Ledger,
-  organisation: string,
-  head: SiteHead,
-  replayed: Replayed,
-  until: number | undefined,
-): Replayed {
-  if (until !== undefined || head.unjudged !== null) return replayed;
-  const state = ledger.fold.cloneState(replayed.state);
-  ledger.cache.offer(organisation, head.site, { ...entryOf(head, replayed), state });
-  return replayed;
+/** The cache gets a copy of its own, if the site was judged by the same book. */
+function keep(organisation: string, { head, own }: Found, replayed: Replayed, until: number | undefined): SiteView {
+  const view = { state: replayed.state, book: own.book };
+  if (until !== undefined || head.unjudged !== null || head.packs_hash !== judgedBy(own)) return view;
+  const state = own.fold.cloneState(replayed.state);
+  own.cache.offer(organisation, head.site, { ...entryOf(head, replayed), state });
+  return view;
 }
 
 /** Bring a site's state into the cache, outside any lock. */
 export async function warm(ledger: Ledger, organisation: string, site: string): Promise<void> {
   const reading: Reading = (work) => ledger.database.withOrganisation(organisation, work);
-  const head = await reading(async (tx) => (await fetchHeads(tx, organisation, [site], 'none')).get(site));
-  if (head === undefined || ledger.cache.peek(organisation, site)?.version === head.version) return;
-  await readWhole(ledger, organisation, head, undefined);
+  const found = await reading((tx) => headOf(tx, ledger, organisation, site));
+  if (found === undefined || ledger.cache.peek(organisation, site)?.version === found.head.version) return;
+  await readWhole(ledger, organisation, found, undefined);
 }

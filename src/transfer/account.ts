@@ -2,6 +2,7 @@ import { catalogue, type EventType } from '../events/catalogue.js';
 import { contentHash } from '../events/decode.js';
 import { type ChainEnd, chainFault } from '../findings/audit.js';
 import { follows } from '../ledger/admin-audit.js';
+import { textHash } from '../ledger/publish.js';
 import { kinds, type Kind, type Line, type LineOf } from './lines.js';
 
 /** Lines before the last, by kind. */
@@ -22,6 +23,7 @@ interface SiteAccount {
 export class Account {
   readonly counts: Counts = Object.fromEntries(countedKinds.map((kind) => [kind, 0])) as Counts;
   #admin: ChainEnd = { seq: 0, hash: '' };
+  #packs = 0;
   #site: SiteAccount | undefined;
 
   /** Take the next line into account. @returns what is wrong with it, if something is. */
@@ -33,6 +35,8 @@ export class Account {
         this.#admin = line;
         return undefined;
       }
+      case 'pack':
+        return this.#packFault(line);
       case 'site': {
         const fault = this.#closeSite();
         this.#site = { head: line, events: 0, chain: { seq: 0, hash: '' } };
@@ -57,6 +61,14 @@ export class Account {
       default:
         return undefined;
     }
+  }
+
+  /** Packs follow one another without a gap, before the first site: sites are judged by them. */
+  #packFault({ number, pack, version, hash, content }: LineOf<'pack'>): string | undefined {
+    const named = `version ${version} of the pack ${pack}`;
+    if (this.counts.site > 0) return `${named} must come before the first site`;
+    if (number !== (this.#packs += 1)) return `${named} is publication ${number}, but ${this.#packs} was to follow`;
+    return textHash(content) === hash ? undefined : `${named} is not what its hash says`;
   }
 
   #ofSite(

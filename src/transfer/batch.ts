@@ -4,6 +4,7 @@ import {
   importAdminChanges,
   importEvents,
   importFindingChanges,
+  importPacks,
   importRejected,
   importSites,
 } from '../db/sql/import-organisation.js';
@@ -14,6 +15,7 @@ import type { ReadLine } from './read.js';
 
 const statements = {
   admin: importAdminChanges,
+  pack: importPacks,
   site: importSites,
   event: importEvents,
   finding: writeFindings,

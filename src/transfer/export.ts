@@ -5,6 +5,7 @@ import {
   exportFindingChanges,
   exportFindings,
   exportOrganisationRow,
+  exportPacks,
   exportRejected,
   exportSites,
 } from '../db/sql/export-organisation.js';
@@ -62,6 +63,7 @@ export async function exportOrganisation(
       const header = { kind: 'header', format: format.name, version: format.version, release, organisation } as const;
       await put([{ ...header, exported }, await organisationRow(tx, organisation)]);
       for await (const page of adminChanges(tx, organisation)) await put(page);
+      for await (const page of packs(tx, organisation)) await put(page);
       for await (const sites of sitePages(tx, organisation)) {
         for (const site of sites) {
           if (site.unjudged !== null) unjudged += 1;
@@ -87,6 +89,10 @@ async function organisationRow(tx: Transaction, organisation: string): Promise<L
 
 function adminChanges(tx: Transaction, organisation: string) {
   return pages<'admin'>('admin', (last) => tx.query(exportAdminChanges, organisation, last?.seq ?? 0, pageSize));
+}
+
+function packs(tx: Transaction, organisation: string) {
+  return pages<'pack'>('pack', (last) => tx.query(exportPacks, organisation, last?.number ?? 0, pageSize));
 }
 
 function sitePages(tx: Transaction, organisation: string) {

@@ -1,9 +1,11 @@
 import type { Transaction } from '../db/port.js';
 import { importOrganisationRow } from '../db/sql/import-organisation.js';
 import { recordAdmin } from '../ledger/admin-audit.js';
+import { Books } from '../ledger/books.js';
 import type { Ledger } from '../ledger/context.js';
 import { fetchHeads } from '../ledger/heads.js';
 import { judgedBy } from '../ledger/judged-by.js';
+import { type Judging, judging } from '../ledger/judging.js';
 import { Keys } from '../ledger/keys.js';
 import { checkId } from '../ledger/organisations.js';
 import { judgeWhole } from '../ledger/rejudge.js';
@@ -59,6 +61,7 @@ class Importing {
   readonly #changed = { findings: 0, sites: 0 };
   readonly #unjudged: string[] = [];
   #site: LineOf<'site'> | undefined;
+  #judging: Judging | undefined;
 
   constructor(
     private readonly tx: Transaction,
@@ -111,7 +114,8 @@ class Importing {
     await this.#rows.flush();
     const head = (await fetchHeads(this.tx, this.organisation, [site.site], 'write')).get(site.site);
     if (head === undefined) throw new Error(`Site ${site.site} was not written.`);
-    const { judged, changes } = await judgeWhole(this.tx, this.ledger, this.organisation, head);
+    const own = await this.#judged();
+    const { judged, changes } = await judgeWhole(this.tx, own, this.organisation, head);
     if (!judged) this.#unjudged.push(site.site);
     if (changes.length > 0) {
       this.#changed.findings += changes.length;
@@ -123,13 +127,17 @@ class Importing {
     const [change] = changes;
     if (change === undefined) return;
     const packs =
-      site.packs_hash === judgedBy(this.ledger)
-        ? ''
-        : ' It was judged by other packs, or by another release, than those here.';
+      site.packs_hash === judgedBy(own) ? '' : ' It was judged by other packs, or by another release, than those here.';
     throw new TransferError(
       `site ${site.site} has findings (${changes.length}) that its events do not give here; the first, ${change.finding.id} ` +
         `(${change.finding.rule} on ${change.finding.topic}), would be ${change.kind}.${packs}${advice}`,
     );
+  }
+
+  /** By the packs of the file too, which stand before its sites. With books of its own: nothing of this is committed yet. */
+  async #judged(): Promise<Judging> {
+    const books = new Books(this.ledger.books.shipped);
+    return (this.#judging ??= await judging({ ...this.ledger, books }, this.tx, this.organisation));
   }
 
   /** The keys of the file's place stay there. */

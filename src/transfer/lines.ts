@@ -49,6 +49,18 @@ export const lineSchemas = {
     previous_hash: before,
     hash: sha256,
   }),
+  /** One text of a pack, as it was published. */
+  pack: z.strictObject({
+    kind: z.literal('pack'),
+    number: count,
+    pack: name,
+    version: name,
+    hash: sha256,
+    effective: whole,
+    published_at: whole,
+    published_by: text,
+    content: text,
+  }),
   site: z.strictObject({
     kind: z.literal('site'),
     site: name,

@@ -89,6 +89,17 @@ async function tell(): Promise<void> {
     ...head,
     ...{ limits: (limits as object[]).slice(-1), charts: [], rules: [], notKnown: (notKnown as object[]).slice(0, 1) },
   }));
+  const clinic = `pack: brackenfold/baths
+version: 1.0.0
+title: Our baths
+authority: Brackenfold
+layer: clinic
+citation: { text: practice manual, read: practice }
+limits:
+  - { id: developer-temperature, of: developer.temperature, for: { method: manual }, max: '74 [degF]', severity: warning }
+`;
+  await keep('putPack', api.putText('/v1/packs/brackenfold/baths', clinic));
+  await keep('listPackVersions', api.get('/v1/pack-versions/brackenfold/baths'));
   const made = await keep('createKey', api.post('/v1/keys', keyExample));
   expect(made.secret).toMatch(/^sw\./);
   await keep('listKeys', api.get('/v1/keys'));

@@ -18,6 +18,8 @@ export interface ApiUnderTest {
   get(path: string): request.Test;
   put(path: string, body: object): request.Test;
   post(path: string, body: object): request.Test;
+  /** YAML, as a pack is sent. */
+  putText(path: string, text: string): request.Test;
   send(events: object | readonly object[], key?: string): request.Test;
   /** No key, no body: whatever the test adds. */
   raw: ReturnType<typeof request>;
@@ -48,6 +50,8 @@ export async function startApi(open: TestDatabaseKind['open'], config: Partial<C
     get: (path) => raw.get(path).set('Authorization', bearer),
     put: (path, body) => raw.put(path).set('Authorization', bearer).send(body),
     post: (path, body) => raw.post(path).set('Authorization', bearer).send(body),
+    putText: (path, text) =>
+      raw.put(path).set('Authorization', bearer).set('Content-Type', 'application/yaml').send(text),
     send: (events, key = adminKey) =>
       raw
         .post('/v1/events')

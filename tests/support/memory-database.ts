@@ -11,6 +11,7 @@ import {
 } from '../../src/db/sql/checkpoints.js';
 import { createHeads } from '../../src/db/sql/create-heads.js';
 import { dueSites } from '../../src/db/sql/due-sites.js';
+import { countPublications } from '../../src/db/sql/publications.js';
 import { findKeys } from '../../src/db/sql/find-keys.js';
 import { findingsOfEvents } from '../../src/db/sql/findings-of-events.js';
 import { lockHeads, lockHeadsForReading, lockHeadUnlessBusy, readHeads } from '../../src/db/sql/lock-heads.js';
@@ -134,6 +135,8 @@ export class MemoryDatabase implements Database {
     ],
     [writeFindings, (rows: string) => this.#write(JSON.parse(rows) as Written[])],
     [appendChanges, (rows: string) => (JSON.parse(rows) as []).map((row) => this.changes.push(row))],
+    // None here; another book comes with another process.
+    [countPublications, () => [{ publications: 0 }]],
     [recordRejected, () => []],
     [forgetRejected, () => []],
     [
@@ -202,7 +205,7 @@ export class MemoryDatabase implements Database {
 
   #create(sites: readonly string[], packs_hash: string): unknown[] {
     const empty = { version: 0, last_at: null, last_rank: null, last_source: null, last_id: null, next_due: null };
-    const none = { swept_to: 0, events: 0, audit_seq: 0, audit_hash: '', unjudged: null };
+    const none = { swept_to: 0, events: 0, audit_seq: 0, audit_hash: '', unjudged: null, publications: 0 };
     return sites.map((site) => this.heads.set(site, this.heads.get(site) ?? { site, packs_hash, ...empty, ...none }));
   }
 

@@ -298,8 +298,10 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * The rule packs this server judges by
-         * @description Needs `findings:read`.
+         * The rule packs your sites are judged by
+         * @description The shipped ones and those that your organisation published, each text over the time in which it stands: what stands now, and what is still to come.
+         *
+         *     Needs `findings:read`.
          */
         get: operations["listPacks"];
         put?: never;
@@ -319,11 +321,39 @@ export interface paths {
         };
         /**
          * One pack, as JSON or as the YAML it is written in
-         * @description Send `Accept: application/yaml` for the text of the file, comments and all.
+         * @description The newest text, also where it is still to come; `version` or `at` ask for another, and old ones stay for good. Send `Accept: application/yaml` for the text as it was written, comments and all. `ETag` is that of the newest text, whichever is answered: send it back as `If-Match` to put a newer one in its place.
          *
          *     Needs `findings:read`.
          */
         get: operations["getPack"];
+        /**
+         * Publish a text of a pack
+         * @description Reads it, runs its tests, and stores it for good: as a new pack of yours, or as the newest version of one, the shipped ones included. It judges from now on, or from `effective`; with an earlier instant every site is judged anew from there, and the answer says what that changed. What was still to come stays on the calendar unless this is for the same instant. To take a pack out of force, publish it with a last day (`to`). Where there is a text of that id, `If-Match` with its `ETag` is required, so that two editors do not overwrite one another. The same text again changes nothing.
+         *
+         *     Needs `packs:write`.
+         */
+        put: operations["putPack"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/pack-versions/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Every text of a pack, and when it stands or stood
+         * @description The shipped one first, then as they were published. None is ever changed or removed.
+         *
+         *     Needs `findings:read`.
+         */
+        get: operations["listPackVersions"];
         put?: never;
         post?: never;
         delete?: never;
@@ -4989,7 +5019,7 @@ export interface components {
             sources?: string[];
         };
         /**
-         * @description What a key may do; `admin` includes the rest. `packs:write` and `reports:read` are used by no address yet.
+         * @description What a key may do; `admin` includes the rest. `reports:read` is used by no address yet.
          * @enum {string}
          */
         Scope: "events:write" | "findings:read" | "findings:write" | "packs:write" | "reports:read" | "admin";
@@ -5042,7 +5072,7 @@ export interface components {
              * @description What a program should look at.
              * @enum {string}
              */
-            code: "invalid-json" | "too-deep" | "incomplete-body" | "bad-request" | "invalid-query" | "invalid-cursor" | "unauthorised" | "forbidden" | "not-found" | "unknown-site" | "unknown-finding" | "unknown-pack" | "unknown-key" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "id-conflict" | "conflict" | "body-too-large" | "batch-too-large" | "event-too-large" | "unsupported-media-type" | "invalid-event" | "invalid-body" | "headers-too-large" | "rate-limited" | "too-many-waiting" | "internal" | "overloaded" | "unavailable" | "storage-full";
+            code: "invalid-json" | "invalid-yaml" | "too-deep" | "incomplete-body" | "bad-request" | "invalid-query" | "invalid-cursor" | "unauthorised" | "forbidden" | "not-found" | "unknown-site" | "unknown-finding" | "unknown-pack" | "unknown-key" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "id-conflict" | "conflict" | "changed-meanwhile" | "body-too-large" | "batch-too-large" | "event-too-large" | "unsupported-media-type" | "invalid-event" | "invalid-body" | "pack-faults" | "pack-tests-failed" | "name-what-you-saw" | "headers-too-large" | "rate-limited" | "too-many-waiting" | "internal" | "overloaded" | "unavailable" | "storage-full";
             /** @description What was wrong here, as a sentence. */
             detail?: string;
             /** @description Every fault found, twenty at most. */
@@ -6095,6 +6125,18 @@ export interface components {
             from?: string;
             /** @description In force through this local date. */
             to?: string;
+            /**
+             * Format: date-time
+             * @description This text stands from then on; absent: from ever on.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            standsFrom?: string;
+            /**
+             * Format: date-time
+             * @description Another takes its place then; absent: none is known to.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            standsTo?: string;
             /** @description Ids of its checks and duties. */
             rules: string[];
             /** @description Names of the limits it speaks on. */
@@ -6127,6 +6169,22 @@ export interface components {
             from?: string;
             /** @description In force through this local date. */
             to?: string;
+            /** @description SHA-256 of the text. */
+            hash: string;
+            /**
+             * Format: date-time
+             * @description From when on it judges; absent for what is shipped.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            effective?: string;
+            /**
+             * Format: date-time
+             * @description When it was published.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            publishedAt?: string;
+            /** @description Id of the key that did. */
+            publishedBy?: string;
             limits: {
                 [key: string]: unknown;
             }[];
@@ -6141,6 +6199,133 @@ export interface components {
                 note: string;
                 citation: components["schemas"]["Citation"];
             }[];
+        };
+        PublishedPack: {
+            /** @example us-wa/processing */
+            id: string;
+            /** @description Of the pack’s text. */
+            version: string;
+            /** @description SHA-256 of the text. */
+            hash: string;
+            /**
+             * Format: date-time
+             * @description From when on it judges.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            effective: string;
+            /**
+             * Format: date-time
+             * @description When it was published.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            publishedAt: string;
+            /** @description Id of the key that did. */
+            publishedBy: string;
+            /** @description False when this very text was published before. */
+            isNew: boolean;
+            /** @description What the reader says of it that is no error. */
+            warnings: components["schemas"]["PackDiagnostic"][];
+            /** @description What it changed of what was found before. */
+            replay: {
+                /** @description Sites to be judged anew. */
+                sites: number;
+                /** @description Of them, those that are still being judged. */
+                pending: string[];
+                /** @description Findings that it changed, without the pending sites. */
+                changed: number;
+                /** @description The first 200; the rest is in /v1/findings/changes, with the cause `replay`. */
+                changes: {
+                    /** @description opened, changed, closed, withdrawn or reinstated. */
+                    change: string;
+                    /** @description Where. */
+                    site: string;
+                    /** @description Its id. */
+                    finding: string;
+                    /** @description Full id of its rule. */
+                    rule: string;
+                    /** @description What it says. */
+                    message: string;
+                    /**
+                     * Format: date-time
+                     * @description When what it says began.
+                     * @example 2026-03-09T07:00:00.000Z
+                     */
+                    opened: string;
+                }[];
+            };
+        };
+        /** @description One fault of a pack, at its place. */
+        PackDiagnostic: {
+            /** @description What the text is called in the sentences. */
+            file: string;
+            /** @description From 1. */
+            line: number;
+            /** @description From 1. */
+            column: number;
+            /** @description Where the place ends. */
+            endLine?: number;
+            /** @description The first column after the place. */
+            endColumn?: number;
+            /**
+             * @description Stable; docs/errors.md lists them.
+             * @enum {string}
+             */
+            code: "bad-yaml" | "too-large" | "too-many" | "too-deep" | "wrong-type" | "missing-field" | "unknown-field" | "unknown-word" | "bad-name" | "bad-quantity" | "unknown-unit" | "unit-mismatch" | "bad-period" | "bad-date" | "bad-range" | "unknown-fact" | "unknown-limit" | "unknown-chart" | "unknown-operator" | "operator-mismatch" | "unknown-event" | "not-evaluable-ever" | "word-not-allowed" | "placeholder-unknown" | "duplicate-id" | "severity-conflict" | "law-needs-text" | "rows-not-ascending" | "clears-wrong" | "cadence-wrong" | "tests-missing" | "event-wrong" | "test-wrong";
+            /**
+             * @description A pack with an error is not taken.
+             * @enum {string}
+             */
+            severity: "error" | "warning";
+            /** @description What is wrong and what is allowed. */
+            message: string;
+            /** @description The known name that was probably meant. */
+            nearest?: string;
+            /** @description JSON pointer to the field. */
+            path: string;
+            /** @description As the command line prints it: the lines around the place, with a caret. */
+            shown: string;
+        };
+        PackVersions: {
+            items: components["schemas"]["PackVersion"][];
+        };
+        PackVersion: {
+            /** @example us-wa/processing */
+            id: string;
+            /** @description Of the pack’s text. */
+            version: string;
+            /** @description SHA-256 of the text. */
+            hash: string;
+            /**
+             * Format: date-time
+             * @description From when on it judges; absent for what is shipped.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            effective?: string;
+            /**
+             * Format: date-time
+             * @description When it was published.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            publishedAt?: string;
+            /** @description Id of the key that did. */
+            publishedBy?: string;
+            /**
+             * Format: date-time
+             * @description This text stands from then on; absent: from ever on.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            standsFrom?: string;
+            /**
+             * Format: date-time
+             * @description Another takes its place then; absent: none is known to.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            standsTo?: string;
+            /**
+             * @description Another took its place altogether.
+             * @constant
+             */
+            replaced?: true;
         };
         KeyList: {
             items: components["schemas"]["Key"][];
@@ -6968,7 +7153,7 @@ export interface operations {
                      *           }
                      *         }
                      *       ],
-                     *       "next": "WyI3NjAiLCJicmFja2VuZm9sZCIsMV0",
+                     *       "next": "WyI3NjEiLCJicmFja2VuZm9sZCIsMV0",
                      *       "more": true
                      *     }
                      */
@@ -9245,7 +9430,10 @@ export interface operations {
     };
     listPacks: {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description As of this instant; now, if left out. */
+                at?: string;
+            };
             header?: never;
             path?: never;
             cookie?: never;
@@ -9281,6 +9469,15 @@ export interface operations {
                      *     }
                      */
                     "application/json": components["schemas"]["PackList"];
+                };
+            };
+            /** @description `invalid-query`: A query parameter cannot be used. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description `unauthorised`: No valid key. */
@@ -9332,7 +9529,12 @@ export interface operations {
     };
     getPack: {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description The text of this version. */
+                version?: string;
+                /** @description As of this instant; now, if left out. */
+                at?: string;
+            };
             header?: never;
             path: {
                 /** @description Its slashes may be sent as they are, or as %2F. */
@@ -9350,6 +9552,7 @@ export interface operations {
                 content: {
                     /**
                      * @example {
+                     *       "hash": "fa070ef136749df4dda17dae282ee084a88ece06b17475a9e5a08b1b9c8dc105",
                      *       "id": "us-wa/processing",
                      *       "version": "1.0.2",
                      *       "title": "Washington, dental film processing",
@@ -9403,6 +9606,15 @@ export interface operations {
                     "application/yaml": string;
                 };
             };
+            /** @description `invalid-query`: A query parameter cannot be used. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `unauthorised`: No valid key. */
             401: {
                 headers: {
@@ -9432,6 +9644,274 @@ export interface operations {
             };
             /** @description `not-acceptable`: Not available in that form. */
             406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong here. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    putPack: {
+        parameters: {
+            query?: {
+                /** @description From when on it judges; from now, if left out. */
+                effective?: string;
+            };
+            header?: never;
+            path: {
+                /** @description Its slashes may be sent as they are, or as %2F. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/yaml": string;
+                "text/yaml": string;
+                "application/json": string;
+            };
+        };
+        responses: {
+            /** @description It is published, or was before. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PublishedPack"];
+                };
+            };
+            /** @description The pack is new. */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "id": "brackenfold/baths",
+                     *       "version": "1.0.0",
+                     *       "hash": "c6863a16004ab6d57f29726ccb83f9817e7353909e3f2223d94407f9f914b8d1",
+                     *       "effective": "2026-03-11T19:00:00.000Z",
+                     *       "publishedAt": "2026-03-11T19:00:00.000Z",
+                     *       "publishedBy": "STEPWEDGE_ADMIN_KEY",
+                     *       "isNew": true,
+                     *       "warnings": [],
+                     *       "replay": {
+                     *         "sites": 1,
+                     *         "pending": [],
+                     *         "changed": 0,
+                     *         "changes": []
+                     *       }
+                     *     }
+                     */
+                    "application/json": components["schemas"]["PublishedPack"];
+                };
+            };
+            /** @description `invalid-query`: A query parameter cannot be used. `invalid-yaml`: The body is not a text. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthorised`: No valid key. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: The key may not do this. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: Not possible as things stand. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `changed-meanwhile`: Somebody was there before. */
+            412: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `body-too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body is of a kind that is not read here. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `pack-faults`: The pack has faults. `pack-tests-failed`: The pack fails tests of its own. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `name-what-you-saw`: Say which text you have seen. */
+            428: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong here. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `storage-full`: No room left to store anything. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listPackVersions: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its slashes may be sent as they are, or as %2F. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of them. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "items": [
+                     *         {
+                     *           "id": "brackenfold/baths",
+                     *           "version": "1.0.0",
+                     *           "hash": "c6863a16004ab6d57f29726ccb83f9817e7353909e3f2223d94407f9f914b8d1",
+                     *           "effective": "2026-03-11T19:00:00.000Z",
+                     *           "publishedAt": "2026-03-11T19:00:00.000Z",
+                     *           "publishedBy": "STEPWEDGE_ADMIN_KEY",
+                     *           "standsFrom": "2026-03-11T19:00:00.000Z"
+                     *         }
+                     *       ]
+                     *     }
+                     */
+                    "application/json": components["schemas"]["PackVersions"];
+                };
+            };
+            /** @description `unauthorised`: No valid key. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: The key may not do this. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unknown-pack`: No such pack. */
+            404: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -9906,7 +10386,7 @@ export interface operations {
                      *       "status": "ready",
                      *       "database": "embedded",
                      *       "durability": "Nothing survives the end of the process: the database is in memory.",
-                     *       "migration": "20260401000000_moves",
+                     *       "migration": "20260501000000_packs",
                      *       "unjudgedSites": 0,
                      *       "packs": 17,
                      *       "version": "0.1.0"

@@ -316,7 +316,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           },
         },
       ],
-      next: 'WyI3NjAiLCJicmFja2VuZm9sZCIsMV0',
+      next: 'WyI3NjEiLCJicmFja2VuZm9sZCIsMV0',
       more: true,
     },
   },
@@ -1375,6 +1375,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
   },
   getPack: {
     '200': {
+      hash: 'fa070ef136749df4dda17dae282ee084a88ece06b17475a9e5a08b1b9c8dc105',
       id: 'us-wa/processing',
       version: '1.0.2',
       title: 'Washington, dental film processing',
@@ -1418,6 +1419,39 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
             read: 'text',
             note: 'Only the first part of the section was visible.',
           },
+        },
+      ],
+    },
+  },
+  putPack: {
+    '201': {
+      id: 'brackenfold/baths',
+      version: '1.0.0',
+      hash: 'c6863a16004ab6d57f29726ccb83f9817e7353909e3f2223d94407f9f914b8d1',
+      effective: '2026-03-11T19:00:00.000Z',
+      publishedAt: '2026-03-11T19:00:00.000Z',
+      publishedBy: 'STEPWEDGE_ADMIN_KEY',
+      isNew: true,
+      warnings: [],
+      replay: {
+        sites: 1,
+        pending: [],
+        changed: 0,
+        changes: [],
+      },
+    },
+  },
+  listPackVersions: {
+    '200': {
+      items: [
+        {
+          id: 'brackenfold/baths',
+          version: '1.0.0',
+          hash: 'c6863a16004ab6d57f29726ccb83f9817e7353909e3f2223d94407f9f914b8d1',
+          effective: '2026-03-11T19:00:00.000Z',
+          publishedAt: '2026-03-11T19:00:00.000Z',
+          publishedBy: 'STEPWEDGE_ADMIN_KEY',
+          standsFrom: '2026-03-11T19:00:00.000Z',
         },
       ],
     },
@@ -1471,7 +1505,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       status: 'ready',
       database: 'embedded',
       durability: 'Nothing survives the end of the process: the database is in memory.',
-      migration: '20260401000000_moves',
+      migration: '20260501000000_packs',
       unjudgedSites: 0,
       packs: 17,
       version: '0.1.0',

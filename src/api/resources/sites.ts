@@ -72,7 +72,8 @@ export const putSite = operation({
   async handle({ key, params: { id }, body, services }) {
     requireSite(key, id);
     requireOwnSender(key);
-    refuseMistaken(body.jurisdictions, services.packs.jurisdictions);
+    const { jurisdictions } = await services.packs.present(key.organisation);
+    refuseMistaken(body.jurisdictions, jurisdictions);
     const before = await services.sites.state(key.organisation, id, services.now());
     await configure(services, key, id, body, before?.next ?? before?.site ?? undefined);
     return { status: before === null ? 201 : 200, body: await siteView(services, key, id) };
@@ -98,7 +99,7 @@ async function siteView(services: Services, key: Key, id: string) {
   const config = state?.site ?? state?.next;
   if (row === null || state === null || config === null || config === undefined) throw unknownSite(id);
   const next = state.site === null || state.next === null ? undefined : configView(state.next);
-  const warnings = services.packs.unspoken(config, services.now());
+  const warnings = (await services.packs.present(key.organisation)).unspoken(config, services.now());
   return { ...rowView(row), ...configView(config), warnings, next };
 }
 

@@ -1,6 +1,7 @@
 import * as z from 'zod';
 import { layers } from '../../packs/model.js';
-import { citation } from './common.js';
+import { diagnostic } from './diagnostics.js';
+import { citation, when } from './common.js';
 
 const head = {
   id: z.string().meta({ example: 'us-wa/processing' }),
@@ -15,9 +16,20 @@ const head = {
   from: z.string().optional().meta({ description: 'In force from this local date.' }),
   to: z.string().optional().meta({ description: 'In force through this local date.' }),
 };
+const stands = {
+  standsFrom: when.optional().meta({ description: 'This text stands from then on; absent: from ever on.' }),
+  standsTo: when.optional().meta({ description: 'Another takes its place then; absent: none is known to.' }),
+};
+const publication = {
+  hash: z.string().meta({ description: 'SHA-256 of the text.' }),
+  effective: when.optional().meta({ description: 'From when on it judges; absent for what is shipped.' }),
+  publishedAt: when.optional().meta({ description: 'When it was published.' }),
+  publishedBy: z.string().optional().meta({ description: 'Id of the key that did.' }),
+};
 export const packRow = z
   .object({
     ...head,
+    ...stands,
     rules: z.array(z.string()).meta({ description: 'Ids of its checks and duties.' }),
     limits: z.array(z.string()).meta({ description: 'Names of the limits it speaks on.' }),
     charts: z.array(z.string()).meta({ description: 'Ids of its charts.' }),
@@ -34,6 +46,7 @@ const anything = z.record(z.string(), z.unknown());
 export const pack = z
   .object({
     ...head,
+    ...publication,
     limits: z.array(anything),
     charts: z.array(anything),
     rules: z.array(anything),
@@ -50,3 +63,57 @@ export const packId = z.object({
     .max(200)
     .meta({ description: 'Its slashes may be sent as they are, or as %2F.', example: 'us-wa/processing' }),
 });
+
+export const versionText = z
+  .string()
+  .regex(/^\d+(\.\d+){0,2}$/, 'must be numbers joined by points')
+  .optional()
+  .meta({ description: 'The text of this version.', example: '1.0.0' });
+
+export const packVersions = z
+  .object({
+    items: z.array(
+      z
+        .object({
+          id: head.id,
+          version: head.version,
+          ...publication,
+          ...stands,
+          replaced: z.literal(true).optional().meta({ description: 'Another took its place altogether.' }),
+        })
+        .meta({ id: 'PackVersion' }),
+    ),
+  })
+  .meta({ id: 'PackVersions' });
+
+export const publishedPack = z
+  .object({
+    id: head.id,
+    version: head.version,
+    hash: publication.hash,
+    effective: when.meta({ description: 'From when on it judges.' }),
+    publishedAt: when.meta({ description: 'When it was published.' }),
+    publishedBy: z.string().meta({ description: 'Id of the key that did.' }),
+    isNew: z.boolean().meta({ description: 'False when this very text was published before.' }),
+    warnings: z.array(diagnostic).meta({ description: 'What the reader says of it that is no error.' }),
+    replay: z
+      .object({
+        sites: z.number().int().meta({ description: 'Sites to be judged anew.' }),
+        pending: z.array(z.string()).meta({ description: 'Of them, those that are still being judged.' }),
+        changed: z.number().int().meta({ description: 'Findings that it changed, without the pending sites.' }),
+        changes: z
+          .array(
+            z.object({
+              change: z.string().meta({ description: 'opened, changed, closed, withdrawn or reinstated.' }),
+              site: z.string().meta({ description: 'Where.' }),
+              finding: z.string().meta({ description: 'Its id.' }),
+              rule: z.string().meta({ description: 'Full id of its rule.' }),
+              message: z.string().meta({ description: 'What it says.' }),
+              opened: when.meta({ description: 'When what it says began.' }),
+            }),
+          )
+          .meta({ description: 'The first 200; the rest is in /v1/findings/changes, with the cause `replay`.' }),
+      })
+      .meta({ description: 'What it changed of what was found before.' }),
+  })
+  .meta({ id: 'PublishedPack' });

@@ -15,6 +15,12 @@ select seq, at, actor, change, content, previous_hash, hash
 from admin_change where organisation = $1 and seq > $2::float8::bigint
 order by seq limit $3::int`;
 
+/** $1 organisation, $2 number after which to go on, $3 rows. */
+export const exportPacks = `
+select number, pack, version, hash, effective, published_at, published_by, content
+from pack_version where organisation = $1 and number > $2::int
+order by number limit $3::int`;
+
 /** $1 organisation, $2 site after which to go on, $3 rows. */
 export const exportSites = `
 select site, version, last_at, last_rank, last_source, last_id, packs_hash, next_due, swept_to, events, audit_seq,

@@ -21,6 +21,17 @@ select $1, seq, at, actor, change, content, previous_hash, hash
 from jsonb_to_recordset($2::text::jsonb)
   as l (seq bigint, at bigint, actor text, change text, content jsonb, previous_hash text, hash text)`;
 
+/** How many there are is the organisation's to say. */
+export const importPacks = `
+with incoming as materialized (
+  select * from jsonb_to_recordset($2::text::jsonb)
+    as l (number int, pack text, version text, hash text, effective bigint, published_at bigint, published_by text, content text)
+), counted as (
+  update organisation set publications = (select max(number) from incoming) where organisation = $1
+)
+insert into pack_version (organisation, number, pack, version, hash, effective, published_at, published_by, content)
+select $1, number, pack, version, hash, effective, published_at, published_by, content from incoming`;
+
 /** A site is written again when it is judged, which follows. */
 export const importSites = `
 insert into site_head (organisation, site, version, last_at, last_rank, last_source, last_id, packs_hash, next_due, swept_to,

@@ -1,0 +1,181 @@
+import * as z from 'zod';
+import type { Key } from '../keys.js';
+import { operation, type RawInput } from '../operation.js';
+import { Problem } from '../problems.js';
+import { instant } from '../query.js';
+import { failedView } from '../schemas/diagnostics.js';
+import { packId, publishedPack } from '../schemas/packs.js';
+import type { Diagnosed, PackVersion, PublishAnswer } from '../services.js';
+import { rfc3339 } from '../time.js';
+import { entityTag, yaml } from './packs.js';
+
+const accepted = [yaml, 'text/yaml', 'application/json'];
+/** Changes that an answer lists; it counts all. */
+const mostListed = 200;
+
+export const putPack = operation({
+  id: 'putPack',
+  method: 'put',
+  path: '/v1/packs/{id}',
+  rest: 'id',
+  tag: 'Packs',
+  summary: 'Publish a text of a pack',
+  description:
+    'Reads it, runs its tests, and stores it for good: as a new pack of yours, or as the newest version of one, the ' +
+    'shipped ones included. It judges from now on, or from `effective`; with an earlier instant every site is judged ' +
+    'anew from there, and the answer says what that changed. What was still to come stays on the calendar unless this ' +
+    'is for the same instant. To take a pack out of force, publish it with a last day (`to`). Where there is a text of ' +
+    'that id, `If-Match` with its `ETag` is required, so that two editors do not overwrite one another. The same text ' +
+    'again changes nothing.',
+  access: 'packs:write',
+  params: packId,
+  query: z.object({
+    effective: instant.optional().meta({ description: 'From when on it judges; from now, if left out.' }),
+  }),
+  body: {
+    kind: 'raw',
+    accepts: accepted,
+    content: Object.fromEntries(
+      accepted.map((type) => [type, { schema: z.string().meta({ description: 'The pack; docs/packs.md.' }) }]),
+    ),
+  },
+  answers: {
+    200: {
+      description: 'It is published, or was before.',
+      content: { 'application/json': { schema: publishedPack } },
+    },
+    201: { description: 'The pack is new.', content: { 'application/json': { schema: publishedPack } } },
+  },
+  problems: [
+    'invalid-query',
+    'unsupported-media-type',
+    'invalid-yaml',
+    'conflict',
+    'changed-meanwhile',
+    'name-what-you-saw',
+    'pack-faults',
+    'pack-tests-failed',
+    'body-too-large',
+  ],
+  async handle({ key, params: { id }, query: { effective }, raw, services }) {
+    requireEverySite(key);
+    const text = textOf(raw);
+    const versions = await services.packs.versions(key.organisation, id);
+    const seen = seenBy(raw, id, versions);
+    const diagnosed = await services.packs.diagnose(key.organisation, text, id);
+    const pack = soundPack(diagnosed, id);
+    const draft = { pack, text, effective, by: key.id };
+    const answer = await services.packs.publish(key.organisation, draft, seen);
+    if ('refused' in answer) throw refusal(id, pack.version, answer);
+    const { published, isNew, replay } = answer;
+    const warnings = diagnosed.diagnostics;
+    return {
+      status: versions.length === 0 && isNew ? 201 : 200,
+      headers: { ETag: entityTag(published) },
+      body: {
+        id,
+        version: published.version,
+        hash: published.hash,
+        effective: rfc3339(published.effective),
+        publishedAt: rfc3339(published.published_at),
+        publishedBy: published.published_by,
+        isNew,
+        warnings,
+        replay: {
+          sites: replay.sites,
+          pending: replay.pending,
+          changed: replay.changes.length,
+          changes: replay.changes
+            .slice(0, mostListed)
+            .map(({ kind, site, finding: { id, rule, openedAt, message } }) => ({
+              ...{ change: kind, site, finding: id, rule, message },
+              opened: rfc3339(openedAt),
+            })),
+        },
+      },
+    };
+  },
+});
+
+/** A pack judges every site of its organisation. */
+function requireEverySite(key: Key): void {
+  if (key.sites === null) return;
+  throw new Problem('forbidden', `The key “${key.name}” is for some sites only; a pack judges all of them.`);
+}
+
+function textOf({ headers, bytes }: RawInput): string {
+  const type = (headers['content-type'] ?? '').split(';', 1)[0]?.trim().toLowerCase() ?? '';
+  if (!accepted.includes(type))
+    throw new Problem('unsupported-media-type', `A pack is sent as ${accepted.join(' or ')}.`, { also: { accepted } });
+  try {
+    return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
+  } catch {
+    throw new Problem('invalid-yaml', 'The body is not valid UTF-8.');
+  }
+}
+
+/** The hash of the newest text that the author has seen: null for none. @throws Problem when they saw another, or do not say. */
+function seenBy({ headers }: RawInput, id: string, versions: readonly PackVersion[]): string | null | undefined {
+  const last = versions.at(-1);
+  const match = headers['if-match'];
+  const none = headers['if-none-match'];
+  if (last === undefined) {
+    if (match !== undefined) throw changedMeanwhile(id, undefined);
+    return null;
+  }
+  if (none?.trim() === '*') throw changedMeanwhile(id, last);
+  if (match === undefined)
+    throw new Problem('name-what-you-saw', `There is a pack ${id} already, version ${last.version}.`, {
+      also: { version: last.version, etag: entityTag(last) },
+      headers: { ETag: entityTag(last) },
+    });
+  const tags = match.split(',').map((tag) => tag.trim());
+  if (!tags.includes(entityTag(last)) && !tags.includes('*')) throw changedMeanwhile(id, last);
+  return last.publication === undefined ? null : last.hash;
+}
+
+function changedMeanwhile(id: string, last: Pick<PackVersion, 'version' | 'hash'> | undefined): Problem {
+  if (last === undefined) return new Problem('changed-meanwhile', `There is no pack ${id} that could be replaced.`);
+  return new Problem('changed-meanwhile', `The newest text of the pack ${id} is version ${last.version}.`, {
+    also: { version: last.version, etag: entityTag(last) },
+    headers: { ETag: entityTag(last) },
+  });
+}
+
+function soundPack({ pack, diagnostics, failed = [] }: Diagnosed, id: string) {
+  if (pack === undefined) {
+    const count = diagnostics.filter(({ severity }) => severity === 'error').length;
+    const detail = `The text has ${count} ${count === 1 ? 'error' : 'errors'}; nothing was stored.`;
+    throw new Problem('pack-faults', detail, { also: { diagnostics } });
+  }
+  if (pack.id !== id)
+    throw new Problem('pack-faults', `The text is of the pack ${pack.id}; the address says ${id}.`, {
+      also: { diagnostics },
+    });
+  if (failed.length > 0) {
+    const detail = `${failed.length} of its own tests failed; nothing was stored.`;
+    throw new Problem('pack-tests-failed', detail, { also: { failed: failedView(failed) } });
+  }
+  return pack;
+}
+
+function refusal(id: string, version: string, answer: Extract<PublishAnswer, { refused: string }>): Problem {
+  switch (answer.refused) {
+    case 'changed':
+      return changedMeanwhile(id, answer.last);
+    case 'version':
+      return new Problem(
+        'conflict',
+        `There is a version ${answer.last.version} of the pack ${id}; this one says ${version}. A new text needs a higher version.`,
+        { also: { version: answer.last.version } },
+      );
+    case 'layer':
+      return new Problem(
+        'conflict',
+        `The pack ${id} is of the layer ${answer.last.layer} and stays so. Say the rest in a pack of another id.`,
+        { also: { layer: answer.last.layer } },
+      );
+    case 'full':
+      return new Problem('conflict', 'Your organisation has published as many packs as it may: 5,000 texts.');
+  }
+}
