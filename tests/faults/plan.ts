@@ -2,6 +2,7 @@ import { appendChanges } from '../../src/db/sql/append-changes.js';
 import { appendEvents } from '../../src/db/sql/append-events.js';
 import { writeCheckpoints } from '../../src/db/sql/checkpoints.js';
 import { lockHeads, lockHeadUnlessBusy } from '../../src/db/sql/lock-heads.js';
+import { appendPublication } from '../../src/db/sql/publications.js';
 import { readRetractions } from '../../src/db/sql/read-ledger.js';
 import { updateHeads } from '../../src/db/sql/update-heads.js';
 import { writeFindings } from '../../src/db/sql/write-findings.js';
@@ -24,6 +25,7 @@ const moments: readonly [readonly [string, string, number], ...(readonly [string
   ['audit rows written', appendChanges, 3],
   ['checkpoint written', writeCheckpoints, 2],
   ['heads written', updateHeads, 4],
+  ['pack published', appendPublication, 2],
   ['transaction begins', 'BEGIN; SET LOCAL', 12],
   ['commit', 'COMMIT', 10],
   ['rows of migrations read', 'FROM _prisma_migrations', 1],

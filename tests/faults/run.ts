@@ -7,6 +7,7 @@ import { PackBook } from '../../src/packs/book.js';
 import { soundShelf } from '../../src/rules.js';
 import { Chance } from './chance.js';
 import { type Clock, readClock } from './clock.js';
+import { bookOf, Editor, publicationFaults } from './editor.js';
 import { Fleet, spacing } from './fleet.js';
 import { began, type Load, makeLoad, span } from './load.js';
 import { Senders } from './senders.js';
@@ -85,16 +86,22 @@ export async function play(
     progress: () => fleet.killed / (round.kills - 1),
     senders: 4,
   });
-  const sent = senders.run(load);
-  await Promise.all([fleet.run(sent), sent]);
+  const editor = new Editor({ chance: new Chance(round.seed + 2), clock, urls: () => fleet.urls() });
+  const edited = editor.run();
+  const sent = senders.run(load).finally(() => editor.stop());
+  await Promise.all([fleet.run(sent), sent, edited]);
   const { packs } = await soundShelf(rules.slice(-1));
-  const book = new PackBook(packs);
+  const shipped = new PackBook(packs);
   const database = await open();
   try {
-    await conclude(database, book, readClock(clock));
-    const judge = () => verify(database, book, load, senders);
+    await conclude(database, shipped, readClock(clock));
+    const book = await bookOf(database, shipped);
+    const judge = async (): Promise<Verdict> => {
+      const { faults, ...seen } = await verify(database, book, load, senders);
+      return { faults: [...faults, ...(await publicationFaults(database, editor))], ...seen };
+    };
     const verdict = await judge();
-    report(round, Date.now() - started, fleet, senders, verdict);
+    report(round, Date.now() - started, fleet, senders, editor, verdict);
     await inspect?.(database, judge);
     return verdict;
   } finally {
@@ -125,11 +132,18 @@ export async function conclude(database: Database, book: PackBook, now: number):
   await new Sweeper(createLedger({ database, book, now: () => now, spacing })).sweep();
 }
 
-function report(round: Round, took: number, fleet: Fleet, senders: Senders, { faults, ...seen }: Verdict): void {
+function report(
+  round: Round,
+  took: number,
+  fleet: Fleet,
+  senders: Senders,
+  editor: Editor,
+  { faults, ...seen }: Verdict,
+): void {
   const lines = [...fleet.deaths].sort().map(([how, times]) => `  ${String(times).padStart(3)}  ${how}`);
   const outcomes = [...senders.outcomes].map(([how, times]) => `${how}: ${times}`).join(', ');
   process.stdout.write(
     `seed ${round.seed}: ${fleet.killed} killed in ${(took / 1000).toFixed(1)} s, ${faults.length} faults\n` +
-      `${lines.join('\n')}\n  answers: ${outcomes}\n  ${JSON.stringify(seen)}\n${faults.map((fault) => `  ${fault}\n`).join('')}`,
+      `${lines.join('\n')}\n  answers: ${outcomes}; packs published: ${editor.answered.size} of ${editor.sent.size}\n  ${JSON.stringify(seen)}\n${faults.map((fault) => `  ${fault}\n`).join('')}`,
   );
 }
