@@ -11,7 +11,15 @@ import {
 } from '../../src/db/sql/checkpoints.js';
 import { createHeads } from '../../src/db/sql/create-heads.js';
 import { dueSites } from '../../src/db/sql/due-sites.js';
-import { countPublications } from '../../src/db/sql/publications.js';
+import { appendAdminChange, endOfAdminChain, lockAdminChain } from '../../src/db/sql/admin-changes.js';
+import {
+  appendPublication,
+  countPublications,
+  listPublications,
+  raisePublications,
+  readPublications,
+  sitesJudgedOtherwise,
+} from '../../src/db/sql/publications.js';
 import { findKeys } from '../../src/db/sql/find-keys.js';
 import { findingsOfEvents } from '../../src/db/sql/findings-of-events.js';
 import { lockHeads, lockHeadsForReading, lockHeadUnlessBusy, readHeads } from '../../src/db/sql/lock-heads.js';
@@ -22,6 +30,7 @@ import { updateHeads } from '../../src/db/sql/update-heads.js';
 import { writeFindings } from '../../src/db/sql/write-findings.js';
 import { compareKeys, type OrderKey } from '../../src/events/order.js';
 import type { Finding } from '../../src/engine/finding.js';
+import type { StoredPublication } from '../../src/ledger/books.js';
 import type { SiteHead } from '../../src/ledger/heads.js';
 import type { NewCheckpoint } from '../../src/ledger/checkpoints.js';
 
@@ -37,6 +46,7 @@ export class MemoryDatabase implements Database {
   readonly findings = new Map<string, StoredRow>();
   readonly changes: { site: string; finding: string; revision: number; change: string; cause: string }[] = [];
   readonly heads = new Map<string, SiteHead>();
+  readonly publications: StoredPublication[] = [];
   readonly #keys = new Map<string, Key>();
   readonly #checkpoints = new Map<string, (NewCheckpoint & { site: string })[]>();
   #last: Promise<unknown> = Promise.resolve();
@@ -89,7 +99,10 @@ export class MemoryDatabase implements Database {
     // Asked for the notices in answers only.
     ...[lockHeads, readHeads, lockHeadUnlessBusy, lockHeadsForReading].map((sql): [string, Statement] => [
       sql,
-      (sites: string) => (JSON.parse(sites) as string[]).flatMap((site) => this.heads.get(site) ?? []),
+      (sites: string) =>
+        (JSON.parse(sites) as string[])
+          .flatMap((site) => this.heads.get(site) ?? [])
+          .map((head) => ({ ...head, publications: this.publications.length })),
     ]),
     [createHeads, (sites: string, _now: number, packs: string) => this.#create(JSON.parse(sites) as string[], packs)],
     [
@@ -135,8 +148,22 @@ export class MemoryDatabase implements Database {
     ],
     [writeFindings, (rows: string) => this.#write(JSON.parse(rows) as Written[])],
     [appendChanges, (rows: string) => (JSON.parse(rows) as []).map((row) => this.changes.push(row))],
-    // None here; another book comes with another process.
-    [countPublications, () => [{ publications: 0 }]],
+    [countPublications, () => [{ publications: this.publications.length }]],
+    [readPublications, (after: number) => this.publications.slice(after)],
+    [listPublications, (pack: string) => this.publications.filter((row) => row.pack === pack)],
+    [
+      appendPublication,
+      (...[number, pack, version, hash, effective, published_at, published_by, content]: PublicationValues) => {
+        this.publications.push({ number, pack, version, hash, effective, published_at, published_by, content });
+        return [];
+      },
+    ],
+    [raisePublications, () => []],
+    [sitesJudgedOtherwise, (packs: string) => [...this.heads.values()].filter((head) => head.packs_hash !== packs)],
+    // Of administration nothing is kept here.
+    [lockAdminChain, () => []],
+    [endOfAdminChain, () => []],
+    [appendAdminChange, () => []],
     [recordRejected, () => []],
     [forgetRejected, () => []],
     [
@@ -224,6 +251,7 @@ export class MemoryDatabase implements Database {
   }
 }
 
+type PublicationValues = [number, string, string, string, number, number, string, string];
 type Statement = (...values: never[]) => unknown[];
 
 interface Key {
