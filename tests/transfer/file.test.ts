@@ -1,9 +1,11 @@
 import { afterAll, beforeAll, describe, expect, test } from '@jest/globals';
 import { createLedger } from '../../src/ledger/context.js';
 import { Intake } from '../../src/ledger/intake.js';
+import { publish } from '../../src/ledger/publish.js';
 import type { Incoming } from '../../src/ledger/results.js';
 import { Organisations } from '../../src/ledger/organisations.js';
 import { PackBook } from '../../src/packs/book.js';
+import { readPack } from '../../src/packs/reader/index.js';
 import { Account } from '../../src/transfer/account.js';
 import { Seal } from '../../src/transfer/seal.js';
 import { exportOrganisation } from '../../src/transfer/export.js';
@@ -37,6 +39,14 @@ beforeAll(async () => {
       run('2026-01-08T10:00:00Z', 3, 70, { site }),
     ];
     await intake.accept(organisation, told.slice(0, 3));
+    // Back-dated: what is found of the strip is by this text too.
+    for (const version of ['1.0.0', '1.0.1']) {
+      const own = ownPack(version);
+      const { pack } = readPack(own, 'own.yaml');
+      if (pack === undefined) throw new Error('The pack has faults.');
+      const draft = { pack, text: own, effective: Date.parse('2026-01-02T00:00:00Z'), by: 'key' };
+      await publish(intake.ledger, organisation, draft, undefined);
+    }
     await intake.accept(organisation, told.slice(3));
     if (organisation === 'tarnsett') sent = told;
   }
@@ -47,6 +57,17 @@ afterAll(async () => {
   await from.drop();
   await to.drop();
 });
+
+function ownPack(version: string): string {
+  return `pack: office/strips
+version: ${version}
+title: Our strips
+authority: The office
+layer: clinic
+citation: { text: our own, read: practice }
+limits: [{ id: wedge-steps, of: wedge.steps, max: 1, severity: advice }]
+`;
+}
 
 /** Why it is refused; nothing of it may have been kept, in any organisation. */
 async function refusal(file: string, options = {}, by = book): Promise<string> {
@@ -88,6 +109,8 @@ test('a file makes the same organisation again, which goes on as the first does'
   const file = await fileOf(from, 'tarnsett');
   await importText(to, file.text, { organisation: 'again' });
   expect(content(await fileOf(to, 'again'))).toEqual(content(file));
+  expect(lines.filter((line) => line.includes('"kind":"pack"'))).toHaveLength(2);
+  expect(file.text).toContain('"pack":"office/strips"');
   const late = configured({ site: 'tarnsett-north' }, '2026-01-05T05:00:00Z', { name: 'Earlier' });
   const after: unknown[] = [];
   for (const [database, organisation] of [
@@ -169,6 +192,11 @@ describe('a file is refused at the line at fault', () => {
         new RegExp(`^line ${change}: row 1 of the audit trail .* not what was hashed`),
       ],
       [edited(numberOf('admin'), { actor: 'nobody' }), /^line 3: row 1 of the trail of administration/],
+      [
+        edited(numberOf('pack'), { content: 'pack: x' }),
+        /version 1.0.0 of the pack office\/strips is not what its hash/,
+      ],
+      [edited(numberOf('pack', 1), { number: 3 }), /is publication 3, but 2 was to follow/],
       [edited(site, { events: 3 }), /has 3 events, but 4 came before/],
       [
         edited(finding, { kind: 'findings' }),
