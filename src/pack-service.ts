@@ -21,11 +21,7 @@ export function packService({ shelf, ledger, intake }: { shelf: Shelf; ledger: L
   const reading = <T>(organisation: string, work: (tx: Transaction) => Promise<T>) =>
     ledger.database.withOrganisation(organisation, work);
   const shippedText = (pack: Pack) => shelf.files.find((each) => each.pack === pack)?.text ?? '';
-  const shippedReads = shelf.files.map(
-    ({ text, file }) =>
-      () =>
-        readPack(text, file),
-  );
+  let shippedReads: readonly PackRead[] | undefined;
 
   async function bookOf(organisation: string): Promise<PackBook> {
     return reading(organisation, async (tx) => (await judging(ledger, tx, organisation)).book);
@@ -45,7 +41,7 @@ export function packService({ shelf, ledger, intake }: { shelf: Shelf; ledger: L
         const stored = row && (await publicationAt(tx, organisation, row.number));
         if (stored !== undefined) reads.push(readPack(stored.content, `${pack.id}@${pack.version}`));
       }
-      const shipped = shippedReads.map((read) => read());
+      const shipped = (shippedReads ??= shelf.files.map(({ text, file }) => readPack(text, file)));
       return [...shipped.filter(({ pack }) => pack?.id !== id && !published.has(pack?.id ?? '')), ...reads];
     });
   }

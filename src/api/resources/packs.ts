@@ -85,6 +85,10 @@ export const getPack = operation({
       throw new Problem('not-acceptable', undefined, { also: { available: ['application/json', yaml] } });
     const headers = { Vary: 'Accept', ETag: entityTag(versions.at(-1)) };
     if (form === yaml) return { status: 200, type: `${yaml}; charset=utf-8`, body: found.text, headers };
+    if (found.pack === undefined)
+      throw new Problem('not-acceptable', `This release cannot read version ${found.version} any more; ask for YAML.`, {
+        also: { available: [yaml] },
+      });
     return { status: 200, body: { ...versionView(found), ...found.pack, id, version: found.version }, headers };
   },
 });
