@@ -53,6 +53,7 @@ export function packService({ shelf, ledger, intake }: { shelf: Shelf; ledger: L
         jurisdictions: book.jurisdictions,
         unspoken: (place, at) => unspoken(book, place, at),
         editions: book.editions,
+        shipped: new Map(shelf.packs.map(({ id, version }) => [id, version])),
       };
     },
 

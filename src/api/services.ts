@@ -146,6 +146,8 @@ export interface PackService {
 export interface Present {
   /** In order of id, and of one id in order of when they begin. */
   readonly editions: readonly Edition[];
+  /** Versions of the shipped packs by id, those that a published text has replaced too. */
+  readonly shipped: ReadonlyMap<string, string>;
   /** The places that any of them is for. */
   readonly jurisdictions: ReadonlySet<string>;
   /** What of a place's law is not checked at an instant (ms). */

@@ -265,6 +265,18 @@ describeEachDatabase('what is not published', (open) => {
     expect([other.status, other.body.layer]).toEqual([409, 'practice']);
   });
 
+  test('a shipped pack gives way to a text of its id, and the list says so', async () => {
+    const shipped = await api.get('/v1/packs/common/wedge').set('Accept', 'application/yaml').expect(200);
+    const etag = { 'If-Match': shipped.headers['etag'] as string };
+    await put(shipped.text.replace(/^version: .*$/m, 'version: 9.0.0'), 'common/wedge', undefined, etag).expect(200);
+    const { body } = await api.get('/v1/packs').expect(200);
+    const rows = (body.items as { id: string; version: string; inPlaceOf?: string }[]).filter(
+      ({ id }) => id === 'common/wedge',
+    );
+    const [, before] = /^version: (.*)$/m.exec(shipped.text) ?? [];
+    expect(rows).toMatchObject([{ version: '9.0.0', inPlaceOf: before }]);
+  });
+
   test('what is no text of a pack', async () => {
     await put('x', 'brackenfold/baths', 'text/plain').expect(415);
     await put(Buffer.from([0xff, 0xfe, 0x00]), 'brackenfold/baths').expect(400);

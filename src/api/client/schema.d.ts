@@ -6137,6 +6137,8 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             standsTo?: string;
+            /** @description Version of the shipped pack whose place it takes. When a release brings a newer one, read it: yours still stands. */
+            inPlaceOf?: string;
             /** @description Ids of its checks and duties. */
             rules: string[];
             /** @description Names of the limits it speaks on. */

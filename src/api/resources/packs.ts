@@ -19,12 +19,13 @@ function stretch({ from, to }: Edition) {
   };
 }
 
-function rowView(edition: Edition) {
+function rowView(edition: Edition, shipped: Present['shipped']) {
   const { id, version, title, authority, layer, jurisdiction, from, to, rules, limits, charts, notKnown } =
     edition.pack;
   return {
     ...{ id, version, title, authority, layer, jurisdiction, from, to },
     ...stretch(edition),
+    inPlaceOf: edition.from === -Infinity ? undefined : shipped.get(id),
     rules: rules.map((rule) => rule.id),
     limits: limits.map((limit) => limit.id),
     charts: charts.map((chart) => chart.id),
@@ -47,9 +48,9 @@ export const listPacks = operation({
   answers: { 200: { description: 'All of them.', content: { 'application/json': { schema: packList } } } },
   problems: ['invalid-query'],
   async handle({ key, query: { at }, services }) {
-    const { editions } = await services.packs.present(key.organisation);
+    const { editions, shipped } = await services.packs.present(key.organisation);
     const from = at ?? services.now();
-    return { status: 200, body: { items: editions.filter(({ to }) => to > from).map(rowView) } };
+    return { status: 200, body: { items: editions.filter(({ to }) => to > from).map((one) => rowView(one, shipped)) } };
   },
 });
 

@@ -30,6 +30,10 @@ export const packRow = z
   .object({
     ...head,
     ...stands,
+    inPlaceOf: z.string().optional().meta({
+      description:
+        'Version of the shipped pack whose place it takes. When a release brings a newer one, read it: yours still stands.',
+    }),
     rules: z.array(z.string()).meta({ description: 'Ids of its checks and duties.' }),
     limits: z.array(z.string()).meta({ description: 'Names of the limits it speaks on.' }),
     charts: z.array(z.string()).meta({ description: 'Ids of its charts.' }),
