@@ -18,6 +18,8 @@ export interface Shelf {
   readonly files: readonly ShelvedPack[];
   /** In order of id. */
   readonly packs: readonly Pack[];
+  /** As the reader gave them, for what others may say of them. */
+  readonly reads: readonly PackRead[];
   readonly faults: readonly (Diagnostic & { /** With the lines around it. */ readonly shown: string })[];
 }
 
@@ -54,6 +56,7 @@ export async function readShelf(more: readonly string[] = []): Promise<Shelf> {
   return {
     files,
     packs: files.flatMap(({ pack }) => pack ?? []).sort((a, b) => (a.id < b.id ? -1 : a.id > b.id ? 1 : 0)),
+    reads,
     faults: faults.map((fault) => ({ ...fault, shown: formatDiagnostic(fault, texts.get(fault.file)) })),
   };
 }
