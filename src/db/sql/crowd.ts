@@ -29,4 +29,4 @@ from (
   where organisation = $1 and site = any (array(select jsonb_array_elements_text($2::text::jsonb)))
     and at >= $3::float8::bigint and at <= $4::float8::bigint
   limit $5::int
-) as some`;
+) as found`;

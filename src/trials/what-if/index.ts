@@ -29,8 +29,9 @@ export class Trial {
   readonly #slice: { readonly before: PackBook; readonly after: PackBook };
   readonly #tally = new Tally();
 
-  constructor(before: readonly Edition[], after: readonly Edition[]) {
-    this.affected = affectedBy(before, after);
+  /** @param until how far the folds go, ms. */
+  constructor(before: readonly Edition[], after: readonly Edition[], until: number) {
+    this.affected = affectedBy(before, after, until);
     const { folded, whole } = this.affected;
     this.#whole = { before: new PackBook(before), after: new PackBook(after) };
     this.#slice = whole ? this.#whole : { before: sliceOf(before, folded), after: sliceOf(after, folded) };

@@ -20,7 +20,11 @@ export interface Affected {
   readonly packs: ReadonlySet<string>;
 }
 
-export function affectedBy(before: readonly Edition[], after: readonly Edition[]): Affected {
+/**
+ * @param until how far the fold goes, ms. Where packs change on one side only, the fold sets the house in order there (a
+ * finding on a line that has ended lapses, what is owed is reckoned anew), whosever rules they are: then all are folded.
+ */
+export function affectedBy(before: readonly Edition[], after: readonly Edition[], until = Infinity): Affected {
   const packs = differing(before, after, (pack) => [[pack.id, textOf(pack)]]);
   const [ours, theirs] = [before, after].map((all) => all.filter(({ pack }) => packs.has(pack.id))) as [
     Edition[],
@@ -47,6 +51,7 @@ export function affectedBy(before: readonly Edition[], after: readonly Edition[]
   // A finding is no new card where its cause has one.
   const causes = new Set(everyRule.filter(({ id }) => rules.has(id)).flatMap(({ cause }) => cause ?? []));
   for (const { id, cause } of everyRule) if (cause !== undefined && causes.has(cause)) folded.add(id);
+  if (edges(ours, until) !== edges(theirs, until)) for (const { id } of everyRule) folded.add(id);
   return { rules, folded, whole: everyRule.every(({ id }) => folded.has(id)), packs };
 }
 
@@ -126,6 +131,19 @@ function calendar(
         .join('\n'),
     ]),
   );
+}
+
+const farthestZone = 14 * 3_600_000;
+
+/** Where packs begin and end, up to an instant; dates are local, and the farthest zone decides. */
+function edges(editions: readonly Edition[], until: number): string {
+  const all = editions.flatMap(({ pack, from, to }) => [
+    ...[from, to].filter((at) => Number.isFinite(at) && at <= until).map((at) => `${pack.jurisdiction} ${at}`),
+    ...[pack.from, pack.to].flatMap((date, index) =>
+      date === undefined || Date.parse(date) - farthestZone > until ? [] : [`${pack.jurisdiction} ${date} ${index}`],
+    ),
+  ]);
+  return [...new Set(all)].sort().join('\n');
 }
 
 /** What is said, with what of its pack decides where, when and on whose word it holds. */
