@@ -31,6 +31,7 @@ import { stateAt } from './ledger/site-view.js';
 import type { Metrics } from './metrics.js';
 import { unspoken } from './packs/jurisdictions.js';
 import type { Shelf } from './rules.js';
+import { trialService } from './trial-service.js';
 
 /** The organisation of a server that has only one. */
 export const mainOrganisation = 'main';
@@ -59,6 +60,11 @@ export function createServices(parts: Parts): Services {
     findings: findingService(parts),
     sites: siteService(parts),
     packs: packService(parts),
+    trials: trialService({
+      ...parts,
+      now: ledger.now,
+      present: () => Promise.resolve({ editions: ledger.book.editions, reads: parts.shelf.reads }),
+    }),
     health: healthOf(parts),
     metrics: metrics.registry,
     observe: metrics.observe,

@@ -6,8 +6,10 @@ import { getEvents, getRejected } from './resources/events.js';
 import { getEntrance, getMetrics, healthLive, healthReady } from './resources/health.js';
 import { postEvents } from './resources/intake.js';
 import { createKey, listKeys, revokeKey } from './resources/keys.js';
+import { packCheck } from './resources/pack-check.js';
 import { getPack, listPacks } from './resources/packs.js';
 import { getSite, listSites, putSite } from './resources/sites.js';
+import { whatIf } from './resources/what-if.js';
 
 /** Every operation of the API. Fixed addresses come before those with a part that varies. */
 export const operations: readonly Operation[] = [
@@ -28,6 +30,8 @@ export const operations: readonly Operation[] = [
   getDue,
   listPacks,
   getPack,
+  packCheck,
+  whatIf,
   listKeys,
   createKey,
   revokeKey,

@@ -114,6 +114,11 @@ const entries = {
     title: 'The event is too large',
     help: 'One event may take 64 KiB of JSON. In a batch, only that event is refused.',
   },
+  'too-many-events': {
+    status: 413,
+    title: 'Too many events for one trial',
+    help: 'At most 200,000 events in one request. Name fewer sites, begin later, or run `stepwedge packs what-if` on the server.',
+  },
   'unsupported-media-type': {
     status: 415,
     title: 'The body is of a kind that is not read here',
@@ -128,6 +133,11 @@ const entries = {
     status: 422,
     title: 'The body is JSON, but not what is expected here',
     help: 'Each fault points at the field and says what it may be.',
+  },
+  'pack-faults': {
+    status: 422,
+    title: 'The pack has faults',
+    help: '`diagnostics` lists all of them, each with its place in the text. Nothing was stored.',
   },
   'headers-too-large': {
     status: 431,

@@ -10,7 +10,11 @@ import type { SiteState } from '../engine/state.js';
 import type { Accepted, EventFault, Incoming } from '../ledger/results.js';
 import type { Place } from '../packs/book.js';
 import type { Unspoken } from '../packs/jurisdictions.js';
+import type { PackText } from '../packs/candidates.js';
 import type { Pack } from '../packs/model.js';
+import type { Diagnostic } from '../packs/reader/index.js';
+import type { TestOutcome } from '../trials/rule-tests.js';
+import type { WhatIf } from '../trials/what-if/index.js';
 import type { Key, Scope } from './keys.js';
 
 /** Everything the API needs of the rest of the house. `src/server.ts` wires the real parts together. */
@@ -23,6 +27,7 @@ export interface Services {
   readonly findings: FindingService;
   readonly sites: SiteService;
   readonly packs: PackService;
+  readonly trials: TrialService;
   /** Rejects when the database does not answer. */
   readonly health: () => Promise<Health>;
   readonly metrics: Registry;
@@ -133,6 +138,41 @@ export interface PackService {
   /** What of a place's law is not checked at an instant (ms). */
   unspoken(place: Place, at: number): readonly Unspoken[];
 }
+
+export interface TrialService {
+  /** Reads packs as they would stand beside the present ones and runs their tests. @throws TrialError */
+  check(organisation: string, texts: readonly PackText[]): Promise<CheckedTexts>;
+  /** @throws TrialError */
+  whatIf(organisation: string, asked: AskedTrial): Promise<TriedTexts>;
+}
+export type Diagnosed = Diagnostic & { /** With the lines around it. */ readonly shown: string };
+export interface CheckedTexts {
+  readonly packs: readonly { readonly file: string; readonly id?: string; readonly version?: string }[];
+  readonly diagnostics: readonly Diagnosed[];
+  /** None of the diagnostics is an error. */
+  readonly sound: boolean;
+  readonly tests: { readonly run: number; readonly left: number; readonly failed: readonly TestOutcome[] };
+}
+/** Instants in ms. */
+export interface AskedTrial {
+  readonly texts: readonly PackText[];
+  readonly sites?: readonly string[] | undefined;
+  /** With no sites named: those of these that there are. */
+  readonly within?: readonly string[] | undefined;
+  readonly from?: number | undefined;
+  readonly to?: number | undefined;
+  /** Whether anybody still waits for the answer. */
+  readonly goOn: () => boolean;
+}
+export type TriedTexts =
+  | { readonly sound: false; readonly diagnostics: readonly Diagnosed[] }
+  | {
+      readonly sound: true;
+      readonly diagnostics: readonly Diagnosed[];
+      readonly answer: WhatIf;
+      readonly to: number;
+      readonly trial: string | null;
+    };
 
 export interface Health {
   readonly database: 'postgresql' | 'embedded';

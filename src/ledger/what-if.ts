@@ -20,6 +20,8 @@ export interface WhatIfRequest {
   readonly packs: readonly Pack[];
   /** Left out: all. */
   readonly sites?: readonly string[] | undefined;
+  /** With no sites named: those of these that are there. */
+  readonly within?: readonly string[] | undefined;
   /** From when on the packs stand (ms); left out: as though they always had. */
   readonly from?: number | undefined;
   /** Up to when (ms). */
@@ -36,7 +38,7 @@ export interface WhatIfRequest {
 export class TrialError extends Error {
   override readonly name = 'TrialError';
   constructor(
-    readonly reason: 'unknown-site' | 'too-many-events' | 'stopped',
+    readonly reason: 'unknown-site' | 'too-many-events' | 'busy' | 'stopped',
     message: string,
     /** The sites that are not there. */
     readonly sites: readonly string[] = [],
@@ -57,7 +59,7 @@ export async function whatIf(database: Database, organisation: string, request: 
   const reading: Reading = (work) => database.withOrganisation(organisation, work);
   const { present, packs, from, to, most } = request;
   const trial = new Trial(present, tried(present, packs, from), request.to);
-  const heads = await headsOf(database, reading, organisation, request.sites);
+  const heads = await headsOf(database, reading, organisation, request);
   if (most !== undefined) await checkSize(reading, organisation, heads, request, most);
   const meter = new Meter(request);
   for (const head of heads) {
@@ -144,9 +146,9 @@ async function headsOf(
   database: Database,
   reading: Reading,
   organisation: string,
-  asked: readonly string[] | undefined,
+  { sites: asked, within }: WhatIfRequest,
 ): Promise<SiteHead[]> {
-  const names = asked === undefined ? await everySite(database, organisation) : [...new Set(asked)].sort();
+  const names = asked === undefined ? await everySite(database, organisation, within) : [...new Set(asked)].sort();
   const heads = await reading((tx) => fetchHeads(tx, organisation, names, 'none'));
   const unknown = names.filter((name) => !heads.has(name));
   if (asked !== undefined && unknown.length > 0)
@@ -154,10 +156,14 @@ async function headsOf(
   return names.flatMap((name) => heads.get(name) ?? []);
 }
 
-async function everySite(database: Database, organisation: string): Promise<string[]> {
+async function everySite(
+  database: Database,
+  organisation: string,
+  within: readonly string[] | undefined,
+): Promise<string[]> {
   const names: string[] = [];
   for (let cursor: string | undefined, more = true; more;) {
-    const page = await listSites(database, organisation, undefined, { limit: 500, cursor });
+    const page = await listSites(database, organisation, within, { limit: 500, cursor });
     names.push(...page.items.map(({ id }) => id));
     cursor = page.next;
     more = cursor !== undefined;

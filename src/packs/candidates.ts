@@ -10,6 +10,8 @@ export interface PackText {
 export interface Candidates {
   /** Those that are sound, in the order of their texts. */
   readonly packs: readonly Pack[];
+  /** One for each text, undefined where it has an error. */
+  readonly read: readonly (Pack | undefined)[];
   /** Of the texts, and of the present packs what only these texts make wrong; with the lines around each. */
   readonly diagnostics: readonly (Diagnostic & { readonly shown: string })[];
   /** No error among them. */
@@ -31,8 +33,10 @@ export function candidates(texts: readonly PackText[], present: readonly PackRea
     shown: formatDiagnostic(fault, byFile.get(fault.file)),
   }));
   const wrong = new Set(diagnostics.filter(({ severity }) => severity === 'error').map(({ file }) => file));
+  const read = reads.map(({ file, pack }) => (wrong.has(file) ? undefined : pack));
   return {
-    packs: reads.flatMap(({ file, pack }) => (pack === undefined || wrong.has(file) ? [] : [pack])),
+    packs: read.filter((pack) => pack !== undefined),
+    read,
     diagnostics,
     sound: wrong.size === 0,
     beside: beside.flatMap(({ pack }) => pack ?? []),

@@ -5,8 +5,7 @@ import { when } from './common.js';
 
 const scope = z.enum(scopes).meta({
   id: 'Scope',
-  description:
-    'What a key may do; `admin` includes the rest. `packs:write` and `reports:read` are used by no address yet.',
+  description: 'What a key may do; `admin` includes the rest. `reports:read` is used by no address yet.',
 });
 
 export const keyExample = {
