@@ -31,7 +31,7 @@ import { stateAt } from './ledger/site-view.js';
 import type { Metrics } from './metrics.js';
 import { unspoken } from './packs/jurisdictions.js';
 import type { Shelf } from './rules.js';
-import { trialService } from './trial-service.js';
+import { shelfPacks, trialService } from './trial-service.js';
 
 /** The organisation of a server that has only one. */
 export const mainOrganisation = 'main';
@@ -63,7 +63,7 @@ export function createServices(parts: Parts): Services {
     trials: trialService({
       ...parts,
       now: ledger.now,
-      present: () => Promise.resolve({ editions: ledger.book.editions, reads: parts.shelf.reads }),
+      present: () => Promise.resolve(shelfPacks(parts.shelf)),
     }),
     health: healthOf(parts),
     metrics: metrics.registry,

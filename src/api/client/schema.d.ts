@@ -6383,6 +6383,13 @@ export interface components {
                     /** @description With the packs on trial. */
                     after: number;
                 };
+                /** @description The same of holds: as often do patient films wait for a re-test. */
+                holdsPerWeek: {
+                    /** @description With the packs as they are. */
+                    before: number;
+                    /** @description With the packs on trial. */
+                    after: number;
+                };
                 /** @description Where most come, a week. */
                 busiest?: {
                     /** @description The office. */
@@ -10104,6 +10111,10 @@ export interface operations {
                      *         "offices": 1,
                      *         "weeks": 9.31,
                      *         "cardsPerWeek": {
+                     *           "before": 0,
+                     *           "after": 0
+                     *         },
+                     *         "holdsPerWeek": {
                      *           "before": 0,
                      *           "after": 0
                      *         },

@@ -1531,6 +1531,10 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           before: 0,
           after: 0,
         },
+        holdsPerWeek: {
+          before: 0,
+          after: 0,
+        },
         overBudget: false,
       },
       failed: [],

@@ -1,7 +1,7 @@
 import type { Finding } from '../../engine/finding.js';
 import type { EventRef } from '../../events/event.js';
 import { TrialError } from '../../ledger/what-if.js';
-import type { Changed, Listed } from '../../trials/what-if/index.js';
+import type { Changed, Listed, WhatIf } from '../../trials/what-if/index.js';
 import { requireSite } from '../auth.js';
 import { caution } from '../caution.js';
 import { faulty } from '../faults.js';
@@ -64,18 +64,25 @@ export const whatIf = operation({
       status: 200,
       body: {
         caution,
-        from: rfc3339Maybe(from),
-        to: rfc3339(tried.to),
-        ...answer,
-        added: answer.added.map(listedView),
-        removed: answer.removed.map(listedView),
-        changed: answer.changed.map(changedView),
+        ...whatIfView(answer, from, tried.to),
         warnings: diagnostics,
         trial,
       },
     };
   },
 });
+
+/** A trial as it is shown; instants in ms become RFC 3339. */
+export function whatIfView(answer: WhatIf, from: number | undefined, to: number) {
+  return {
+    from: rfc3339Maybe(from),
+    to: rfc3339(to),
+    ...answer,
+    added: answer.added.map(listedView),
+    removed: answer.removed.map(listedView),
+    changed: answer.changed.map(changedView),
+  };
+}
 
 /** The texts of a request by their places in it, as their faults name them. */
 export function textsOf(packs: readonly string[]) {

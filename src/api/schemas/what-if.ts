@@ -145,6 +145,9 @@ export const whatIfAnswer = z
         cardsPerWeek: z
           .object(rates)
           .meta({ description: 'New cards of the rules on trial, a week and an office; holds apart.' }),
+        holdsPerWeek: z
+          .object(rates)
+          .meta({ description: 'The same of holds: as often do patient films wait for a re-test.' }),
         busiest: z
           .object({ site, ...rates })
           .optional()

@@ -43,7 +43,9 @@ export interface SiteEnd {
   readonly events: number;
   readonly from: number;
   readonly to: number;
+  /** New cards of the rules on trial, and apart from them those that are holds. */
   readonly cards: { readonly before: number; readonly after: number };
+  readonly holds: { readonly before: number; readonly after: number };
   readonly gaps: readonly Gap[];
 }
 
@@ -117,6 +119,7 @@ export class SiteTrial {
       from: this.#from ?? to,
       to: Math.max(to, state.at),
       cards: { before: this.#before.cards.count, after: this.#after.cards.count },
+      holds: { before: this.#before.cards.holds, after: this.#after.cards.holds },
       gaps: state.site === null ? [] : this.#gaps.list(book.at(state.at, state.site)),
     };
   }
