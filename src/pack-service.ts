@@ -1,5 +1,5 @@
 import { type Rejudged, rejudgeAll } from './ledger/rejudge-all.js';
-import type { Present, PackService, PackText, PackVersion, PublishAnswer } from './api/services.js';
+import type { Present, PackService, PackVersion, StoredText, PublishAnswer } from './api/services.js';
 import type { Transaction } from './db/port.js';
 import type { Ledger } from './ledger/context.js';
 import type { Intake } from './ledger/intake.js';
@@ -9,41 +9,46 @@ import { publicationAt, publicationsOf } from './ledger/published.js';
 import type { PackBook } from './packs/book.js';
 import { unspoken } from './packs/jurisdictions.js';
 import type { Pack } from './packs/model.js';
-import { checkPacks, formatDiagnostic, type PackRead, readPack } from './packs/reader/index.js';
+import { candidates } from './packs/candidates.js';
+import { type PackRead, readPack } from './packs/reader/index.js';
 import type { Shelf } from './rules.js';
-import { runRuleTests } from './trials/rule-tests.js';
+import { type PresentPacks, tested } from './trial-service.js';
 
 /** How long whoever publishes waits for the sites to be judged anew, ms. */
 const patience = 10_000;
 
+export interface PackParts {
+  readonly shelf: Shelf;
+  readonly ledger: Ledger;
+  readonly intake: Intake;
+  readonly present: (organisation: string) => Promise<PresentPacks>;
+}
+
+/** What an organisation is judged by, with the texts of it that may still come to stand. */
+export function presentPacks({ shelf, ledger }: Pick<PackParts, 'shelf' | 'ledger'>): PackParts['present'] {
+  return (organisation) =>
+    ledger.database.withOrganisation(organisation, async (tx) => {
+      const { editions } = (await judging(ledger, tx, organisation)).book;
+      const reads: PackRead[] = [];
+      const published = editions.filter(({ from }) => from > -Infinity).map(({ pack }) => pack);
+      for (const { id, version } of published) {
+        const row = (await publicationsOf(tx, organisation, id)).find((one) => one.version === version);
+        const stored = row && (await publicationAt(tx, organisation, row.number));
+        if (stored !== undefined) reads.push(readPack(stored.content, `${id}@${version}`));
+      }
+      const replaced = new Set(published.map(({ id }) => id));
+      return { editions, reads: [...shelf.reads.filter(({ pack }) => !replaced.has(pack?.id ?? '')), ...reads] };
+    });
+}
+
 /** The packs of an organisation, shipped and published, as the API asks for them. */
-export function packService({ shelf, ledger, intake }: { shelf: Shelf; ledger: Ledger; intake: Intake }): PackService {
+export function packService({ shelf, ledger, intake, present }: PackParts): PackService {
   const reading = <T>(organisation: string, work: (tx: Transaction) => Promise<T>) =>
     ledger.database.withOrganisation(organisation, work);
   const shippedText = (pack: Pack) => shelf.files.find((each) => each.pack === pack)?.text ?? '';
-  let shippedReads: readonly PackRead[] | undefined;
 
   async function bookOf(organisation: string): Promise<PackBook> {
     return reading(organisation, async (tx) => (await judging(ledger, tx, organisation)).book);
-  }
-
-  /** What a draft has to get on with: the newest text of every other pack. */
-  async function others(organisation: string, id: string): Promise<PackRead[]> {
-    return reading(organisation, async (tx) => {
-      const reads: PackRead[] = [];
-      const { book } = await judging(ledger, tx, organisation);
-      const published = new Set<string>();
-      for (const { pack, from } of book.editions) {
-        if (from === -Infinity || pack.id === id) continue;
-        published.add(pack.id);
-        const own = await publicationsOf(tx, organisation, pack.id);
-        const row = own.find(({ version }) => version === pack.version);
-        const stored = row && (await publicationAt(tx, organisation, row.number));
-        if (stored !== undefined) reads.push(readPack(stored.content, `${pack.id}@${pack.version}`));
-      }
-      const shipped = (shippedReads ??= shelf.files.map(({ text, file }) => readPack(text, file)));
-      return [...shipped.filter(({ pack }) => pack?.id !== id && !published.has(pack?.id ?? '')), ...reads];
-    });
   }
 
   return {
@@ -78,7 +83,7 @@ export function packService({ shelf, ledger, intake }: { shelf: Shelf; ledger: L
       });
     },
 
-    async text(organisation, id, version): Promise<PackText | undefined> {
+    async text(organisation, id, version): Promise<StoredText | undefined> {
       const found = (await this.versions(organisation, id)).find((each) => each.version === version);
       const number = found?.publication?.number;
       const stored = number && (await reading(organisation, (tx) => publicationAt(tx, organisation, number)));
@@ -90,17 +95,10 @@ export function packService({ shelf, ledger, intake }: { shelf: Shelf; ledger: L
     },
 
     async diagnose(organisation, text, file) {
-      const read = readPack(text, file);
-      const id = read.pack?.id;
-      const known = await others(organisation, id ?? file);
-      const across = checkPacks([...known, read]).filter((each) => each.file === file);
-      const diagnostics = [...read.diagnostics, ...across].map((each) => ({
-        ...each,
-        shown: formatDiagnostic(each, text),
-      }));
-      if (read.pack === undefined || diagnostics.some(({ severity }) => severity === 'error')) return { diagnostics };
-      const outcomes = runRuleTests([read.pack], [...known.flatMap(({ pack }) => pack ?? []), read.pack]);
-      return { diagnostics, pack: read.pack, failed: outcomes.filter(({ failure }) => failure !== undefined) };
+      const { reads } = await present(organisation);
+      const { packs, diagnostics, beside } = candidates([{ file, text }], reads);
+      const [pack] = packs;
+      return pack === undefined ? { diagnostics } : { diagnostics, pack, ...(await tested([pack], beside)) };
     },
 
     async publish(organisation, draft, lastHash): Promise<PublishAnswer> {

@@ -1,6 +1,7 @@
 import { readFile, stat } from 'node:fs/promises';
 import path from 'node:path';
 import { shippedRules } from './installation.js';
+import type { PackText } from './packs/candidates.js';
 import type { Pack } from './packs/model.js';
 import { loadPacks } from './packs/load.js';
 import { checkPacks, type Diagnostic, formatDiagnostic, type PackRead, readPack } from './packs/reader/index.js';
@@ -18,6 +19,8 @@ export interface Shelf {
   readonly files: readonly ShelvedPack[];
   /** In order of id. */
   readonly packs: readonly Pack[];
+  /** As the reader gave them, for what others may say of them. */
+  readonly reads: readonly PackRead[];
   readonly faults: readonly (Diagnostic & { /** With the lines around it. */ readonly shown: string })[];
 }
 
@@ -34,13 +37,7 @@ export async function readShelf(more: readonly string[] = []): Promise<Shelf> {
   const reads: PackRead[] = [];
   const texts = new Map<string, string>();
   for (const place of [shippedRules, ...more.filter((each) => !isShipped(each))]) {
-    const found = await readPlace(place).catch((error: unknown) => {
-      throw new RulesError(
-        isMissing(error)
-          ? `There is no file or folder ${place}.`
-          : `${place} cannot be read as packs: ${error instanceof Error ? error.message : String(error)}`,
-      );
-    });
+    const found = await readPlace(place).catch((error: unknown) => unreadable(place, error));
     reads.push(...found.reads.filter(({ file }) => !texts.has(file)));
     for (const [file, text] of found.texts) texts.set(file, text);
   }
@@ -54,6 +51,7 @@ export async function readShelf(more: readonly string[] = []): Promise<Shelf> {
   return {
     files,
     packs: files.flatMap(({ pack }) => pack ?? []).sort((a, b) => (a.id < b.id ? -1 : a.id > b.id ? 1 : 0)),
+    reads,
     faults: faults.map((fault) => ({ ...fault, shown: formatDiagnostic(fault, texts.get(fault.file)) })),
   };
 }
@@ -69,6 +67,23 @@ export async function soundShelf(more: readonly string[]): Promise<Shelf> {
 /** Those of a shelf that lie at one of these places. */
 export function filesAt(shelf: Shelf, places: readonly string[]): readonly ShelvedPack[] {
   return shelf.files.filter(({ file }) => places.some((place) => isWithin(path.resolve(file), path.resolve(place))));
+}
+
+/** The texts of pack files and of all in folders, by file. @throws RulesError when one cannot be read. */
+export async function textsAt(places: readonly string[]): Promise<PackText[]> {
+  const found = new Map<string, string>();
+  for (const place of places)
+    for (const [file, text] of (await readPlace(place).catch((error: unknown) => unreadable(place, error))).texts)
+      found.set(file, text);
+  return [...found].map(([file, text]) => ({ file, text }));
+}
+
+function unreadable(place: string, error: unknown): never {
+  throw new RulesError(
+    isMissing(error)
+      ? `There is no file or folder ${place}.`
+      : `${place} cannot be read as packs: ${error instanceof Error ? error.message : String(error)}`,
+  );
 }
 
 async function readPlace(place: string): Promise<{ reads: readonly PackRead[]; texts: ReadonlyMap<string, string> }> {

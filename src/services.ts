@@ -20,9 +20,10 @@ import { listEvents, listRejected, listSites, oneSite, unjudgedSites } from './l
 import type { Incoming } from './ledger/results.js';
 import { stateAt } from './ledger/site-view.js';
 import type { Metrics } from './metrics.js';
-import { packService } from './pack-service.js';
+import { packService, presentPacks } from './pack-service.js';
 import { unspoken } from './packs/jurisdictions.js';
 import type { Shelf } from './rules.js';
+import { trialService } from './trial-service.js';
 
 /** The organisation of a server that has only one. */
 export const mainOrganisation = 'main';
@@ -43,6 +44,7 @@ export interface Parts {
 /** The parts of the house as the API asks for them. */
 export function createServices(parts: Parts): Services {
   const { ledger, logger, metrics } = parts;
+  const present = presentPacks(parts);
   return {
     now: ledger.now,
     logger,
@@ -50,7 +52,12 @@ export function createServices(parts: Parts): Services {
     events: eventService(parts),
     findings: findingService(parts),
     sites: siteService(parts),
-    packs: packService(parts),
+    packs: packService({ ...parts, present }),
+    trials: trialService({
+      ...parts,
+      now: ledger.now,
+      present,
+    }),
     health: healthOf(parts),
     metrics: metrics.registry,
     observe: metrics.observe,

@@ -63,6 +63,8 @@ export interface RawInput {
   readonly accepts: (types: readonly string[]) => string | undefined;
   /** The parsed JSON body, for operations of body kind `json`; undefined when there was none. */
   readonly json: unknown;
+  /** Whether whoever asked has hung up: for work that would go on for long. */
+  readonly isGone: () => boolean;
 }
 
 export interface Input<P, Q, B> {

@@ -8,7 +8,9 @@ import { postEvents } from './resources/intake.js';
 import { createKey, listKeys, revokeKey } from './resources/keys.js';
 import { getPack, listPacks, listPackVersions } from './resources/packs.js';
 import { putPack } from './resources/publish-pack.js';
+import { packCheck } from './resources/pack-check.js';
 import { getSite, listSites, putSite } from './resources/sites.js';
+import { whatIf } from './resources/what-if.js';
 
 /** Every operation of the API. Fixed addresses come before those with a part that varies. */
 export const operations: readonly Operation[] = [
@@ -31,6 +33,8 @@ export const operations: readonly Operation[] = [
   getPack,
   putPack,
   listPackVersions,
+  packCheck,
+  whatIf,
   listKeys,
   createKey,
   revokeKey,

@@ -124,6 +124,11 @@ const entries = {
     title: 'The event is too large',
     help: 'One event may take 64 KiB of JSON. In a batch, only that event is refused.',
   },
+  'too-many-events': {
+    status: 413,
+    title: 'Too many events for one trial',
+    help: 'At most 200,000 events in one request. Name fewer sites, begin later, or run `stepwedge packs what-if` on the server.',
+  },
   'unsupported-media-type': {
     status: 415,
     title: 'The body is of a kind that is not read here',

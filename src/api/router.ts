@@ -49,6 +49,7 @@ export function operationsRouter(operations: readonly Operation[], options: Rout
               headers: request.headers,
               bytes,
               accepts: (types) => request.accepts([...types]) || undefined,
+              isGone: () => response.destroyed || request.socket.destroyed,
               json: operation.body?.kind === 'json' ? jsonBody(operation.body, contentType, bytes) : undefined,
             },
             options.services,

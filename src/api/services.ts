@@ -13,9 +13,11 @@ import type { Draft, Refusal } from '../ledger/publish.js';
 import type { Rejudged } from '../ledger/rejudge-all.js';
 import type { Edition, Place } from '../packs/book.js';
 import type { Unspoken } from '../packs/jurisdictions.js';
+import type { PackText } from '../packs/candidates.js';
 import type { Pack } from '../packs/model.js';
 import type { Diagnostic } from '../packs/reader/index.js';
 import type { TestOutcome } from '../trials/rule-tests.js';
+import type { WhatIf } from '../trials/what-if/index.js';
 import type { Key, Scope } from './keys.js';
 
 /** Everything the API needs of the rest of the house. `src/server.ts` wires the real parts together. */
@@ -28,6 +30,7 @@ export interface Services {
   readonly findings: FindingService;
   readonly sites: SiteService;
   readonly packs: PackService;
+  readonly trials: TrialService;
   /** Rejects when the database does not answer. */
   readonly health: () => Promise<Health>;
   readonly metrics: Registry;
@@ -134,9 +137,9 @@ export interface PackService {
   present(organisation: string): Promise<Present>;
   /** Every text there is of a pack, the shipped one first, then as they were published. Empty for an unknown id. */
   versions(organisation: string, id: string): Promise<readonly PackVersion[]>;
-  text(organisation: string, id: string, version: string): Promise<PackText | undefined>;
+  text(organisation: string, id: string, version: string): Promise<StoredText | undefined>;
   /** Reads a draft as it would be published, among the organisation's other packs, and runs its tests. Stores nothing. */
-  diagnose(organisation: string, text: string, file: string): Promise<Diagnosed>;
+  diagnose(organisation: string, text: string, file: string): Promise<DraftRead>;
   /**
    * Stores a text for good and judges every site by it.
    * @param lastHash of the newest text of that id which the author has seen; `undefined`: they do not say.
@@ -162,20 +165,55 @@ export interface PackVersion {
   /** Over which stretch of time it stands; absent when another took its place altogether. */
   readonly stands?: Edition | undefined;
 }
-export interface PackText extends PackVersion {
+export interface StoredText extends PackVersion {
   readonly text: string;
   /** Absent when this release cannot read it any more. */
   readonly pack?: Pack | undefined;
 }
-export interface Diagnosed {
-  readonly diagnostics: readonly (Diagnostic & { readonly shown: string })[];
+export interface DraftRead {
+  readonly diagnostics: readonly Diagnosed[];
   /** Only without an error. */
-  readonly pack?: Pack;
+  readonly pack?: Pack | undefined;
   /** Of its own tests. */
-  readonly failed?: readonly TestOutcome[];
+  readonly tests?: CheckedTexts['tests'];
 }
 export type PublishAnswer =
   Refusal | { readonly published: PublicationRow; readonly isNew: boolean; readonly replay: Rejudged };
+
+export interface TrialService {
+  /** Reads packs as they would stand beside the present ones and runs their tests. @throws TrialError */
+  check(organisation: string, texts: readonly PackText[]): Promise<CheckedTexts>;
+  /** @throws TrialError */
+  whatIf(organisation: string, asked: AskedTrial): Promise<TriedTexts>;
+}
+export type Diagnosed = Diagnostic & { /** With the lines around it. */ readonly shown: string };
+export interface CheckedTexts {
+  readonly packs: readonly { readonly file: string; readonly id?: string; readonly version?: string }[];
+  readonly diagnostics: readonly Diagnosed[];
+  /** None of the diagnostics is an error. */
+  readonly sound: boolean;
+  readonly tests: { readonly run: number; readonly left: number; readonly failed: readonly TestOutcome[] };
+}
+/** Instants in ms. */
+export interface AskedTrial {
+  readonly texts: readonly PackText[];
+  readonly sites?: readonly string[] | undefined;
+  /** With no sites named: those of these that there are. */
+  readonly within?: readonly string[] | undefined;
+  readonly from?: number | undefined;
+  readonly to?: number | undefined;
+  /** Whether anybody still waits for the answer. */
+  readonly goOn: () => boolean;
+}
+export type TriedTexts =
+  | { readonly sound: false; readonly diagnostics: readonly Diagnosed[] }
+  | {
+      readonly sound: true;
+      readonly diagnostics: readonly Diagnosed[];
+      readonly answer: WhatIf;
+      readonly to: number;
+      readonly trial: string | null;
+    };
 
 export interface Health {
   readonly database: 'postgresql' | 'embedded';

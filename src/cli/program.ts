@@ -1,5 +1,7 @@
 import { Command, InvalidArgumentError } from 'commander';
+import { parseInstant } from '../events/instant.js';
 import { version } from '../installation.js';
+import type { WhatIfOptions } from './what-if.js';
 
 /** The `stepwedge` command. Each subcommand loads what it needs when it is called. */
 
@@ -88,6 +90,19 @@ packs
     const { testPackFiles } = await import('./packs.js');
     process.exitCode = await testPackFiles(files);
   });
+packs
+  .command('what-if')
+  .description('show what would have been found with these packs in what is recorded; writes nothing')
+  .argument('<files...>', 'pack files or folders; each takes the place of the pack of its id')
+  .option('--site <id...>', 'only these sites')
+  .option('--from <time>', 'the packs stand from then on; left out: as though they always had', pointInTime)
+  .option('--to <time>', 'events up to then; left out: until now', pointInTime)
+  .option('--organisation <id>', 'which one; needed only where there are several')
+  .option('--json', 'the whole answer, as the API gives it')
+  .action(async (files: string[], options: WhatIfOptions) => {
+    const { tryPackFiles } = await import('./what-if.js');
+    process.exitCode = await tryPackFiles(files, options);
+  });
 
 program
   .command('audit')
@@ -109,6 +124,14 @@ program
     const { printRetentionPlan } = await import('./retention.js');
     process.exitCode = await printRetentionPlan(periods);
   });
+
+/** A date is its first instant in UTC; a time has its offset. @returns ms. */
+function pointInTime(text: string): number {
+  const at = parseInstant(/^\d{4}-\d\d-\d\d$/.test(text) ? `${text}T00:00:00Z` : text);
+  if (at === undefined)
+    throw new InvalidArgumentError('It must be a date, or a time with its offset, such as 2026-03-09T00:00:00-07:00.');
+  return at;
+}
 
 function wholeNumber(text: string): number {
   if (!/^\d{1,9}$/.test(text)) throw new InvalidArgumentError('It must be a whole number.');

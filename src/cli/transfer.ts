@@ -96,7 +96,7 @@ function tell(file: string, { organisation, counts, sha256, changed, unjudged, k
 const foreseen = [TransferError, OrganisationError, StorageFullError];
 
 /** What was foreseen is a sentence on stderr and exit code 1. */
-async function explained(begin: string, work: () => Promise<number>): Promise<number> {
+export async function explained(begin: string, work: () => Promise<number>): Promise<number> {
   try {
     return await work();
   } catch (error) {
@@ -106,15 +106,16 @@ async function explained(begin: string, work: () => Promise<number>): Promise<nu
   }
 }
 
-/** An export must not make the folder that it was to read. */
-function checkThere({ databaseUrl, dataDir }: Config): void {
+/** An export must not make the folder that it was to read. @throws DatabaseStartError */
+export function checkThere({ databaseUrl, dataDir }: Config): void {
   if (databaseUrl !== undefined || existsSync(path.join(dataDir, 'database'))) return;
   throw new DatabaseStartError(
     `There is no database in ${path.resolve(dataDir)}. Set STEPWEDGE_DATA_DIR or DATABASE_URL to where the data is.`,
   );
 }
 
-async function chosen(database: Database, asked: string | undefined): Promise<string> {
+/** The organisation that is meant: the one there is, or the one asked for. @throws TransferError */
+export async function chosen(database: Database, asked: string | undefined): Promise<string> {
   const all = await database.organisations();
   const names = all.length > 20 ? `${all.slice(0, 20).join(', ')} ...` : all.join(', ');
   if (asked !== undefined && !all.includes(asked)) {

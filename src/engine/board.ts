@@ -70,7 +70,7 @@ const week = 7 * 86_400_000;
 /** The board at `at`; a pure function of the state, which must stand there (see `advance`). It hides nothing from lists. */
 export function board(state: SiteState, at: number, book: PackBook): Board {
   const open = Object.values(state.findings);
-  const shown = open.filter((finding) => isShown(finding, at) && !isPast(state, finding));
+  const shown = open.filter((finding) => takesSpace(finding, at) && !isPast(state, finding));
   const cards = cardsOf(
     shown.filter(({ easedAt }) => easedAt === undefined),
     book,
@@ -102,7 +102,7 @@ export function board(state: SiteState, at: number, book: PackBook): Board {
 }
 
 /** Takes space on the board: above advice, announced, not snoozed; a hold always, or nobody would know why the line waits. */
-function isShown(finding: Finding, at: number): boolean {
+export function takesSpace(finding: Finding, at: number): boolean {
   if (finding.hold !== undefined) return true;
   return finding.severity !== 'advice' && (finding.announceAt ?? 0) <= at && (finding.snoozedUntil ?? 0) <= at;
 }
@@ -117,11 +117,16 @@ function calm({ what, line, tube, rule, severity, since, findings, count }: Card
   return { what: `${day}: ${what}`, line, tube, rule, severity, since, findings, count };
 }
 
+/** Which card a finding is on: one a cause, line and unit. */
+export function cardOf(finding: Finding, book: PackBook): string {
+  return `${book.rule(finding.rule)?.cause ?? finding.rule}|${finding.line ?? ''}|${finding.tube ?? ''}`;
+}
+
 /** One card a cause, line and unit: the rule's own, or what its pack says it shares with others. */
 function cardsOf(shown: readonly Finding[], book: PackBook): Card[] {
   const byCause = new Map<string, Finding[]>();
   for (const finding of shown) {
-    const cause = `${book.rule(finding.rule)?.cause ?? finding.rule}|${finding.line ?? ''}|${finding.tube ?? ''}`;
+    const cause = cardOf(finding, book);
     byCause.set(cause, [...(byCause.get(cause) ?? []), finding]);
   }
   return [...byCause.values()].map(card).sort(byUrgency);

@@ -48,6 +48,7 @@ function checksOn(rules: RuleSet, type: string): readonly CompiledCheck[] {
 /** What one evaluation came to; for probes that compare evaluators. */
 export interface Evaluation {
   readonly check: Said<Check>;
+  /** Read when it is asked for: before the fold goes on. */
   readonly snapshot: Record<string, unknown>;
   readonly result: boolean | undefined;
 }
@@ -65,8 +66,14 @@ export function runChecks(moment: Moment, touched: Touched, probe?: Probe, about
     const read = reader(moment, ladders);
     moment.relied.clear();
     const result = when.evaluate(read);
-    // With ladders and a moment of its own: being watched must not change what the fold itself has looked at.
-    probe?.({ check, snapshot: snapshot(when.reads, reader({ ...moment, relied: new Map() }, new Map())), result });
+    probe?.({
+      check,
+      result,
+      // With ladders and a moment of its own: being watched must not change what the fold itself has looked at.
+      get snapshot() {
+        return snapshot(when.reads, reader({ ...moment, relied: new Map() }, new Map()));
+      },
+    });
     const topic = topicOf(check, moment);
     if (topic === undefined) continue;
     if (check.about === 'instrument') instrument.push(result);

@@ -133,7 +133,7 @@ function advanceTo(state: SiteState, to: number, inclusive: boolean, book: PackB
     if (turn <= to && turn <= due) {
       state.at = turn;
       const waiting = state.next !== null && turn === state.day.end;
-      if (turn === state.day.end) turnDay(state, site, turn, to, due, book);
+      if (turn === state.day.end) turnDay(state, site, turn, to, due, book, rules);
       // Only what comes into force makes other things lapse: a day that merely ends must leave no trace of its own, since
       // how many days are stepped over depends on who looks when.
       const now = state.site ?? site;
@@ -170,7 +170,15 @@ function nextInstant(state: SiteState, site: SiteConfig, book: PackBook): number
 }
 
 /** The site-day ends: counters of the day move on, a waiting configuration comes into force. */
-function turnDay(state: SiteState, site: SiteConfig, end: number, to: number, due: number, book: PackBook): void {
+function turnDay(
+  state: SiteState,
+  site: SiteConfig,
+  end: number,
+  to: number,
+  due: number,
+  book: PackBook,
+  rules: RuleSet,
+): void {
   for (const line of Object.values(state.lines)) {
     const fresh = Math.max(line.replenishedAt ?? -Infinity, line.baths['developer']?.fill?.ref.at ?? -Infinity);
     if (line.day.films > 0 && fresh < state.day.start) {
@@ -185,8 +193,10 @@ function turnDay(state: SiteState, site: SiteConfig, end: number, to: number, du
     state.next = null;
   }
   // Nothing happens on the days of a long silence: go straight to the day in which something does. A configuration that
-  // comes into force is such a thing: what lapses with it lapses then, whenever it is noticed.
-  const target = waiting !== null ? end : Math.max(end, Math.min(to, due, book.at(end, site).to));
+  // comes into force is such a thing, and so are packs that do: what begins and lapses with them does so then, whenever
+  // it is noticed.
+  const changes = waiting !== null || book.at(end, site) !== rules;
+  const target = changes ? end : Math.max(end, Math.min(to, due, rules.to));
   state.day = siteDay(target, (state.site ?? site).zone);
   state.at = Math.max(end, state.day.start);
 }

@@ -50,7 +50,8 @@ export class Traces {
     return (evaluation) => {
       if (evaluation.result !== false || this.#silent.length >= mostKept) return;
       // The fold moves on before the comparison.
-      this.#silent.push({ ...evaluation, snapshot: structuredClone(evaluation.snapshot) });
+      const { check, result } = evaluation;
+      this.#silent.push({ check, result, snapshot: structuredClone(evaluation.snapshot) });
     };
   }
 

@@ -1,4 +1,4 @@
-import { createHmac, randomBytes } from 'node:crypto';
+import { createHmac, hkdfSync, randomBytes } from 'node:crypto';
 import { LRUCache } from 'lru-cache';
 import type { Database } from '../db/port.js';
 import { recordAdmin } from './admin-audit.js';
@@ -60,6 +60,15 @@ export class Organisations {
   async patientHash(organisation: string): Promise<(token: string) => string> {
     const key = this.#patientKeys.get(organisation) ?? (await this.#readPatientKey(organisation));
     return (token) => createHmac('sha256', key).update(token).digest('base64url');
+  }
+
+  /**
+   * A secret of the organisation for one purpose: nothing follows from it for another, nor from the hash of any patient.
+   * @throws OrganisationError when there is no such organisation.
+   */
+  async secret(organisation: string, purpose: string): Promise<Buffer> {
+    const key = this.#patientKeys.get(organisation) ?? (await this.#readPatientKey(organisation));
+    return Buffer.from(hkdfSync('sha256', key, 'stepwedge', purpose, 32));
   }
 
   async #readPatientKey(organisation: string): Promise<string> {

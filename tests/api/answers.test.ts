@@ -89,6 +89,11 @@ async function tell(): Promise<void> {
     ...head,
     ...{ limits: (limits as object[]).slice(-1), charts: [], rules: [], notKnown: (notKnown as object[]).slice(0, 1) },
   }));
+  await keep('packCheck', api.post('/v1/pack-check', { packs: [stricter.replace('lessThan', 'lesThan')] }));
+  await keep('whatIf', api.post('/v1/what-if', { packs: [stricter] }), (body) => ({
+    ...body,
+    trial: 'bX0kq3uD5qQm8r0l0pXoHkYcKQm3mZ1p7h2yQe4Vw6E',
+  }));
   const clinic = `pack: brackenfold/baths
 version: 1.0.0
 title: Our baths
@@ -107,6 +112,38 @@ limits:
   await keep('healthLive', api.get('/health/live'));
   await keep('healthReady', api.get('/health/ready'));
 }
+
+/** Runs of less than five minutes, whatever the temperature. */
+const stricter = `pack: clinic/own
+version: 1.0.0
+title: Our own
+authority: The office
+layer: clinic
+citation: { text: house rule, read: practice }
+checks:
+  - id: five-minutes
+    title: Less than five minutes
+    on: [film.processed]
+    about: run
+    when: { fact: run.fixer.time, operator: lessThan, value: 5 min }
+    severity: warning
+    say: 'Fixed {run.fixer.time}'
+    tests:
+      - { name: four, kind: fires, events: [{ film.processed: { at: '2026-03-02T08:00', line: M1, method: manual, count: 1, fixer: { time: 4 min } } }], expect: [{}] }
+      - { name: six, kind: silent, events: [{ film.processed: { at: '2026-03-02T08:00', line: M1, method: manual, count: 1, fixer: { time: 6 min } } }] }
+      - { name: five, kind: boundary, events: [{ film.processed: { at: '2026-03-02T08:00', line: M1, method: manual, count: 1, fixer: { time: 5 min } } }], expect: [] }
+  - id: below-five
+    title: Developed less than five minutes
+    on: [film.processed]
+    about: run
+    when: { fact: run.developer.time, operator: lessThan, value: 5 min }
+    severity: advice
+    say: 'Developed {run.developer.time}'
+    tests:
+      - { name: four, kind: fires, events: [{ film.processed: { at: '2026-03-02T08:00', line: M1, method: manual, count: 1, developer: { time: 4 min } } }], expect: [{}] }
+      - { name: six, kind: silent, events: [{ film.processed: { at: '2026-03-02T08:00', line: M1, method: manual, count: 1, developer: { time: 6 min } } }] }
+      - { name: five, kind: boundary, events: [{ film.processed: { at: '2026-03-02T08:00', line: M1, method: manual, count: 1, developer: { time: 5 min } } }], expect: [] }
+`;
 
 type Body = Record<string, unknown>;
 

@@ -247,3 +247,24 @@ describe('a snooze', () => {
     expect(office.board('2026-03-09T12:30').cards).toHaveLength(1);
   });
 });
+
+describe('packs that begin in a long silence', () => {
+  const practice = 'layer: practice\n';
+  const duty = (id: string, every: string, counts = 'always') =>
+    `duties:\n  - { id: ${id}, title: ${id}, must: { event: day.opened }, per: line, every: ${every}, counts: ${counts}, severity: advice, say: '${id}', $tests }\n`;
+
+  test.each([
+    ['nothing else falls due', undefined],
+    ['something falls due the day before they begin', '25 d'],
+    ['something falls due on the day they begin', '26 d'],
+    ['something falls due long after', '100 d'],
+  ])('are in force from their first day on: %s', (_what, other) => {
+    const packs = [`pack: test/late\n${practice}from: 2026-02-01\n${duty('late', '6 d')}`];
+    if (other !== undefined) packs.push(`pack: test/other\n${practice}${duty('other', other)}`);
+    const office = new Office(packs, 'America/Chicago', { workingDays: [1, 2, 3, 4, 5, 6, 7] });
+    const begun = office.at('2026-02-01T00:00');
+    expect(office.fold('2026-07-01T00:00').state.duties['test/late/late|M1||']?.since).toBe(begun);
+    const [found] = office.findings('2026-07-01T00:00').filter(({ rule }) => rule === 'test/late/late');
+    expect(found?.openedAt).toBe(office.at('2026-02-08T00:00'));
+  });
+});

@@ -362,6 +362,50 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/pack-check": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Read packs, show every fault, run their tests; store nothing
+         * @description The packs stand beside those in force, each in the place of every text of its id. The answer is 200 whatever is found: `sound` says whether they could be published. The faults are those of `stepwedge packs check`, word for word; tests are run for ten seconds at most.
+         *
+         *     Needs `packs:write`.
+         */
+        post: operations["packCheck"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/what-if": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * What would have been found with other packs
+         * @description Folds recorded events twice, with the packs as they are and with these, each in the place of every text of its id; writes nothing. Says which findings come, go and change and by which events, what the history cannot show, and how many new cards that means. At most 200,000 events a request and one trial at a time; `stepwedge packs what-if` has no such cap. Needs `findings:read` too.
+         *
+         *     Needs `packs:write`.
+         */
+        post: operations["whatIf"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/keys": {
         parameters: {
             query?: never;
@@ -4991,6 +5035,28 @@ export interface components {
              */
             note?: string;
         };
+        PackCheck: {
+            /** @description Texts of packs, YAML or JSON; docs/packs.md teaches the language. */
+            packs: string[];
+        };
+        WhatIf: {
+            /** @description Texts of packs, YAML or JSON; docs/packs.md teaches the language. */
+            packs: string[];
+            /** @description Only these; left out: all that the key may see. */
+            sites?: string[];
+            /**
+             * Format: date-time
+             * @description From when on the packs stand; left out: as though they always had.
+             * @example 2026-03-09T00:00:00-07:00
+             */
+            from?: string;
+            /**
+             * Format: date-time
+             * @description Up to when events count; left out: until now.
+             * @example 2026-03-09T00:00:00-07:00
+             */
+            to?: string;
+        };
         /**
          * @example {
          *       "name": "practice software",
@@ -5072,7 +5138,7 @@ export interface components {
              * @description What a program should look at.
              * @enum {string}
              */
-            code: "invalid-json" | "invalid-yaml" | "too-deep" | "incomplete-body" | "bad-request" | "invalid-query" | "invalid-cursor" | "unauthorised" | "forbidden" | "not-found" | "unknown-site" | "unknown-finding" | "unknown-pack" | "unknown-key" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "id-conflict" | "conflict" | "changed-meanwhile" | "body-too-large" | "batch-too-large" | "event-too-large" | "unsupported-media-type" | "invalid-event" | "invalid-body" | "pack-faults" | "pack-tests-failed" | "name-what-you-saw" | "headers-too-large" | "rate-limited" | "too-many-waiting" | "internal" | "overloaded" | "unavailable" | "storage-full";
+            code: "invalid-json" | "invalid-yaml" | "too-deep" | "incomplete-body" | "bad-request" | "invalid-query" | "invalid-cursor" | "unauthorised" | "forbidden" | "not-found" | "unknown-site" | "unknown-finding" | "unknown-pack" | "unknown-key" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "id-conflict" | "conflict" | "changed-meanwhile" | "body-too-large" | "batch-too-large" | "event-too-large" | "too-many-events" | "unsupported-media-type" | "invalid-event" | "invalid-body" | "pack-faults" | "pack-tests-failed" | "name-what-you-saw" | "headers-too-large" | "rate-limited" | "too-many-waiting" | "internal" | "overloaded" | "unavailable" | "storage-full";
             /** @description What was wrong here, as a sentence. */
             detail?: string;
             /** @description Every fault found, twenty at most. */
@@ -6329,6 +6395,301 @@ export interface components {
              */
             replaced?: true;
         };
+        PackChecked: {
+            /** @description No error, and every test passed. */
+            sound: boolean;
+            packs: {
+                /**
+                 * @description What the text is called in the sentences.
+                 * @example packs/0
+                 */
+                file: string;
+                /** @description Absent where the text has an error. */
+                id?: string;
+                /** @description Of the text. */
+                version?: string;
+            }[];
+            /** @description Every fault, errors and warnings. */
+            diagnostics: components["schemas"]["PackDiagnostic"][];
+            tests: {
+                /** @description Tests of the packs that were run: of packs without an error. */
+                run: number;
+                /** @description Tests that there was no time for. */
+                left: number;
+                failed: components["schemas"]["PackTestFailure"][];
+            };
+        };
+        /** @description A test of a pack that failed. */
+        PackTestFailure: {
+            /** @description Full id of the rule. */
+            rule: string;
+            /** @description Name of the test. */
+            test: string;
+            /**
+             * @description What it is to show.
+             * @enum {string}
+             */
+            kind: "fires" | "silent" | "boundary";
+            /** @description What was expected and what came. */
+            failure: string;
+        };
+        WhatIfAnswer: {
+            /**
+             * @description Part of every answer that could steer work on a patient.
+             * @example The dentist decides. Local code and the maker’s sheet come first.
+             */
+            caution: string;
+            /**
+             * Format: date-time
+             * @description From when on the packs stood; absent: always.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            from?: string;
+            /**
+             * Format: date-time
+             * @description Up to when events counted.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            to: string;
+            /** @description Events that were folded. */
+            events: number;
+            /** @description Sites that were tried. */
+            sites: number;
+            /** @description Of all, also of what is not listed. */
+            counts: {
+                /** @description Findings that only the packs on trial give. */
+                added: number;
+                /** @description Findings that they no longer give. */
+                removed: number;
+                /** @description Findings that they give otherwise. */
+                changed: number;
+            };
+            /** @description The first 100, at most 50 of one rule. */
+            added: components["schemas"]["TriedFinding"][];
+            /** @description The first 100, at most 50 of one rule. */
+            removed: components["schemas"]["TriedFinding"][];
+            /** @description The first 100, at most 50 of one rule. */
+            changed: components["schemas"]["ChangedFinding"][];
+            /** @description Rules with a difference, most first. */
+            byRule: {
+                /**
+                 * @description Full id of the rule.
+                 * @example common/wedge/steps
+                 */
+                rule: string;
+                /** @description Findings that only the packs on trial give. */
+                added: number;
+                /** @description Findings that they no longer give. */
+                removed: number;
+                /** @description Findings that they give otherwise. */
+                changed: number;
+                /** @description Changed findings, by what differs. */
+                differs: {
+                    [key: string]: number;
+                };
+            }[];
+            /** @description Sites with a difference, most first; 200 at most. */
+            bySite: {
+                /** @description The office. */
+                site: string;
+                /** @description Folded. */
+                events: number;
+                /** @description Findings that only the packs on trial give. */
+                added: number;
+                /** @description Findings that they no longer give. */
+                removed: number;
+                /** @description Findings that they give otherwise. */
+                changed: number;
+            }[];
+            /** @description Rules on trial of which the history of some site shows nothing. */
+            unprovable: {
+                /**
+                 * @description Full id of the rule.
+                 * @example common/wedge/steps
+                 */
+                rule: string;
+                /**
+                 * @description noEvent: nothing the rule listens to was ever recorded. notEvaluable: its facts were missing whenever it was asked. neverDone: nothing that would meet the duty was ever recorded, so what it finds may be a lack of records.
+                 * @enum {string}
+                 */
+                why: "noEvent" | "notEvaluable" | "neverDone";
+                /** @description At how many sites. */
+                sites: number;
+                /** @description How often it was asked there. */
+                asked: number;
+                missing: {
+                    /** @description Never recorded. */
+                    fact: string;
+                    /** @description Types of events that would supply it. */
+                    send: string[];
+                }[];
+                /** @description Types of events that would show more. */
+                send: string[];
+            }[];
+            /** @description What the change asks of people. */
+            attention: {
+                /** @description Sites with events. */
+                offices: number;
+                /** @description Of history, at the office with the longest. */
+                weeks: number;
+                /** @description New cards of the rules on trial, a week and an office; holds apart. */
+                cardsPerWeek: {
+                    /** @description With the packs as they are. */
+                    before: number;
+                    /** @description With the packs on trial. */
+                    after: number;
+                };
+                /** @description The same of holds: as often do patient films wait for a re-test. */
+                holdsPerWeek: {
+                    /** @description With the packs as they are. */
+                    before: number;
+                    /** @description With the packs on trial. */
+                    after: number;
+                };
+                /** @description Where most come, a week. */
+                busiest?: {
+                    /** @description The office. */
+                    site: string;
+                    /** @description With the packs as they are. */
+                    before: number;
+                    /** @description With the packs on trial. */
+                    after: number;
+                };
+                /** @description At some office more than three new cards a week, and more than before. */
+                overBudget: boolean;
+            };
+            /** @description Sites that could not be tried. */
+            failed: {
+                /** @description The office. */
+                site: string;
+                /** @description As a sentence. */
+                reason: string;
+            }[];
+            /** @description What the reader says of the packs that is no error. */
+            warnings: components["schemas"]["PackDiagnostic"][];
+            /** @description Proof that this trial was seen, for publishing these packs. Null for a trial of some sites only, of less than four weeks, or that ends before now. */
+            trial: string | null;
+        };
+        TriedFinding: {
+            /** @description The office. */
+            site: string;
+            /** @description The id it has or would have. */
+            id: string;
+            /**
+             * @description Full id of the rule.
+             * @example common/wedge/steps
+             */
+            rule: string;
+            /** @description What the rule asks. */
+            title: string;
+            /** @description What it is about: kind and id. */
+            topic: string;
+            /** @description The processing line. */
+            line?: string;
+            /** @description The x-ray unit. */
+            tube?: string;
+            severity: components["schemas"]["Severity"];
+            /**
+             * @description How it stands at the end.
+             * @enum {string}
+             */
+            state: "open" | "acknowledged" | "cleared" | "resolved" | "lapsed" | "withdrawn";
+            /**
+             * Format: date-time
+             * @description When it began.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            opened: string;
+            /**
+             * Format: date-time
+             * @description When it ended.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            closed?: string;
+            /** @description What it says, with its numbers. */
+            message: string;
+            /** @description Every limit, layer by layer. */
+            chain: components["schemas"]["Verdict"][];
+            /** @description The events behind it. */
+            evidence: components["schemas"]["EventRef"][];
+        };
+        ChangedFinding: {
+            /** @description The office. */
+            site: string;
+            /** @description The id it has or would have. */
+            id: string;
+            /**
+             * @description Full id of the rule.
+             * @example common/wedge/steps
+             */
+            rule: string;
+            /** @description What the rule asks. */
+            title: string;
+            /** @description What it is about: kind and id. */
+            topic: string;
+            /** @description The processing line. */
+            line?: string;
+            /** @description The x-ray unit. */
+            tube?: string;
+            differs: components["schemas"]["Difference"][];
+            before: {
+                severity: components["schemas"]["Severity"];
+                /**
+                 * @description How it stands at the end.
+                 * @enum {string}
+                 */
+                state: "open" | "acknowledged" | "cleared" | "resolved" | "lapsed" | "withdrawn";
+                /**
+                 * Format: date-time
+                 * @description When it began.
+                 * @example 2026-03-09T07:00:00.000Z
+                 */
+                opened: string;
+                /**
+                 * Format: date-time
+                 * @description When it ended.
+                 * @example 2026-03-09T07:00:00.000Z
+                 */
+                closed?: string;
+                /** @description What it says, with its numbers. */
+                message: string;
+                /** @description Every limit, layer by layer. */
+                chain: components["schemas"]["Verdict"][];
+                /** @description The events behind it. */
+                evidence: components["schemas"]["EventRef"][];
+            };
+            after: {
+                severity: components["schemas"]["Severity"];
+                /**
+                 * @description How it stands at the end.
+                 * @enum {string}
+                 */
+                state: "open" | "acknowledged" | "cleared" | "resolved" | "lapsed" | "withdrawn";
+                /**
+                 * Format: date-time
+                 * @description When it began.
+                 * @example 2026-03-09T07:00:00.000Z
+                 */
+                opened: string;
+                /**
+                 * Format: date-time
+                 * @description When it ended.
+                 * @example 2026-03-09T07:00:00.000Z
+                 */
+                closed?: string;
+                /** @description What it says, with its numbers. */
+                message: string;
+                /** @description Every limit, layer by layer. */
+                chain: components["schemas"]["Verdict"][];
+                /** @description The events behind it. */
+                evidence: components["schemas"]["EventRef"][];
+            };
+        };
+        /**
+         * @description In what a finding differs.
+         * @enum {string}
+         */
+        Difference: "severity" | "opened" | "closed" | "numbers" | "limit" | "words" | "hold" | "evidence" | "people";
         KeyList: {
             items: components["schemas"]["Key"][];
         };
@@ -9941,6 +10302,375 @@ export interface operations {
             };
             /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    packCheck: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                /**
+                 * @example {
+                 *       "packs": [
+                 *         "pack: clinic/own\nversion: 1.0.0\n…"
+                 *       ]
+                 *     }
+                 */
+                "application/json": components["schemas"]["PackCheck"];
+            };
+        };
+        responses: {
+            /** @description What was found. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "sound": false,
+                     *       "packs": [
+                     *         {
+                     *           "file": "packs/0"
+                     *         }
+                     *       ],
+                     *       "diagnostics": [
+                     *         {
+                     *           "file": "packs/0",
+                     *           "line": 12,
+                     *           "column": 45,
+                     *           "endLine": 12,
+                     *           "endColumn": 52,
+                     *           "code": "unknown-operator",
+                     *           "severity": "error",
+                     *           "message": "\"lesThan\" is not an operator; there are equal, notEqual, in, notIn, contains, doesNotContain, lessThan, lessThanInclusive, greaterThan, greaterThanInclusive, below, above or outside. Did you mean lessThan?",
+                     *           "nearest": "lessThan",
+                     *           "path": "/checks/0/when/operator",
+                     *           "shown": "packs/0:12:45 error unknown-operator\n\"lesThan\" is not an operator; there are equal, notEqual, in, notIn, contains, doesNotContain, lessThan, lessThanInclusive, greaterThan, greaterThanInclusive, below, above or outside. Did you mean lessThan?\n  11 |     about: run\n> 12 |     when: { fact: run.fixer.time, operator: lesThan, value: 5 min }\n     |                                             ^^^^^^^\n  13 |     severity: warning"
+                     *         }
+                     *       ],
+                     *       "tests": {
+                     *         "run": 0,
+                     *         "left": 0,
+                     *         "failed": []
+                     *       }
+                     *     }
+                     */
+                    "application/json": components["schemas"]["PackChecked"];
+                };
+            };
+            /** @description `invalid-json`: The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthorised`: No valid key. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: The key may not do this. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body is of a kind that is not read here. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `invalid-body`: The body is JSON, but not what is expected here. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong here. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `storage-full`: No room left to store anything. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    whatIf: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                /**
+                 * @example {
+                 *       "packs": [
+                 *         "pack: clinic/own\nversion: 1.0.0\n…"
+                 *       ],
+                 *       "sites": [
+                 *         "brackenfold"
+                 *       ],
+                 *       "from": "2026-01-01T00:00:00-08:00"
+                 *     }
+                 */
+                "application/json": components["schemas"]["WhatIf"];
+            };
+        };
+        responses: {
+            /** @description What would have been. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "to": "2026-03-11T19:00:00.000Z",
+                     *       "events": 7,
+                     *       "sites": 1,
+                     *       "counts": {
+                     *         "added": 1,
+                     *         "removed": 0,
+                     *         "changed": 0
+                     *       },
+                     *       "added": [
+                     *         {
+                     *           "site": "brackenfold",
+                     *           "id": "ZYURT0Qu5mUeDw-CUC34U_",
+                     *           "rule": "clinic/own/below-five",
+                     *           "title": "Developed less than five minutes",
+                     *           "topic": "run:office/f-1",
+                     *           "line": "M1",
+                     *           "severity": "advice",
+                     *           "state": "open",
+                     *           "opened": "2026-03-11T16:05:00.000Z",
+                     *           "message": "Developed 3:30",
+                     *           "chain": [],
+                     *           "evidence": [
+                     *             {
+                     *               "at": "2026-03-11T16:05:00.000Z",
+                     *               "source": "office",
+                     *               "id": "f-1",
+                     *               "type": "film.processed"
+                     *             }
+                     *           ]
+                     *         }
+                     *       ],
+                     *       "removed": [],
+                     *       "changed": [],
+                     *       "byRule": [
+                     *         {
+                     *           "rule": "clinic/own/below-five",
+                     *           "added": 1,
+                     *           "removed": 0,
+                     *           "changed": 0,
+                     *           "differs": {}
+                     *         }
+                     *       ],
+                     *       "bySite": [
+                     *         {
+                     *           "site": "brackenfold",
+                     *           "events": 7,
+                     *           "added": 1,
+                     *           "removed": 0,
+                     *           "changed": 0
+                     *         }
+                     *       ],
+                     *       "unprovable": [
+                     *         {
+                     *           "rule": "clinic/own/five-minutes",
+                     *           "why": "notEvaluable",
+                     *           "sites": 1,
+                     *           "asked": 1,
+                     *           "missing": [
+                     *             {
+                     *               "fact": "run.fixer.time",
+                     *               "send": [
+                     *                 "film.processed",
+                     *                 "film.refixed"
+                     *               ]
+                     *             }
+                     *           ],
+                     *           "send": [
+                     *             "film.processed",
+                     *             "film.refixed"
+                     *           ]
+                     *         }
+                     *       ],
+                     *       "attention": {
+                     *         "offices": 1,
+                     *         "weeks": 9.31,
+                     *         "cardsPerWeek": {
+                     *           "before": 0,
+                     *           "after": 0
+                     *         },
+                     *         "holdsPerWeek": {
+                     *           "before": 0,
+                     *           "after": 0
+                     *         },
+                     *         "overBudget": false
+                     *       },
+                     *       "failed": [],
+                     *       "warnings": [],
+                     *       "trial": "bX0kq3uD5qQm8r0l0pXoHkYcKQm3mZ1p7h2yQe4Vw6E"
+                     *     }
+                     */
+                    "application/json": components["schemas"]["WhatIfAnswer"];
+                };
+            };
+            /** @description `invalid-json`: The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthorised`: No valid key. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: The key may not do this. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unknown-site`: No such site. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-many-events`: Too many events for one trial. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body is of a kind that is not read here. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `invalid-body`: The body is JSON, but not what is expected here. `pack-faults`: The pack has faults. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong here. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `storage-full`: No room left to store anything. */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };

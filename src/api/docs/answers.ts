@@ -1423,6 +1423,126 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       ],
     },
   },
+  packCheck: {
+    '200': {
+      sound: false,
+      packs: [
+        {
+          file: 'packs/0',
+        },
+      ],
+      diagnostics: [
+        {
+          file: 'packs/0',
+          line: 12,
+          column: 45,
+          endLine: 12,
+          endColumn: 52,
+          code: 'unknown-operator',
+          severity: 'error',
+          message:
+            '"lesThan" is not an operator; there are equal, notEqual, in, notIn, contains, doesNotContain, lessThan, lessThanInclusive, greaterThan, greaterThanInclusive, below, above or outside. Did you mean lessThan?',
+          nearest: 'lessThan',
+          path: '/checks/0/when/operator',
+          shown:
+            'packs/0:12:45 error unknown-operator\n"lesThan" is not an operator; there are equal, notEqual, in, notIn, contains, doesNotContain, lessThan, lessThanInclusive, greaterThan, greaterThanInclusive, below, above or outside. Did you mean lessThan?\n  11 |     about: run\n> 12 |     when: { fact: run.fixer.time, operator: lesThan, value: 5 min }\n     |                                             ^^^^^^^\n  13 |     severity: warning',
+        },
+      ],
+      tests: {
+        run: 0,
+        left: 0,
+        failed: [],
+      },
+    },
+  },
+  whatIf: {
+    '200': {
+      caution:
+        'The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.',
+      to: '2026-03-11T19:00:00.000Z',
+      events: 7,
+      sites: 1,
+      counts: {
+        added: 1,
+        removed: 0,
+        changed: 0,
+      },
+      added: [
+        {
+          site: 'brackenfold',
+          id: 'ZYURT0Qu5mUeDw-CUC34U_',
+          rule: 'clinic/own/below-five',
+          title: 'Developed less than five minutes',
+          topic: 'run:office/f-1',
+          line: 'M1',
+          severity: 'advice',
+          state: 'open',
+          opened: '2026-03-11T16:05:00.000Z',
+          message: 'Developed 3:30',
+          chain: [],
+          evidence: [
+            {
+              at: '2026-03-11T16:05:00.000Z',
+              source: 'office',
+              id: 'f-1',
+              type: 'film.processed',
+            },
+          ],
+        },
+      ],
+      removed: [],
+      changed: [],
+      byRule: [
+        {
+          rule: 'clinic/own/below-five',
+          added: 1,
+          removed: 0,
+          changed: 0,
+          differs: {},
+        },
+      ],
+      bySite: [
+        {
+          site: 'brackenfold',
+          events: 7,
+          added: 1,
+          removed: 0,
+          changed: 0,
+        },
+      ],
+      unprovable: [
+        {
+          rule: 'clinic/own/five-minutes',
+          why: 'notEvaluable',
+          sites: 1,
+          asked: 1,
+          missing: [
+            {
+              fact: 'run.fixer.time',
+              send: ['film.processed', 'film.refixed'],
+            },
+          ],
+          send: ['film.processed', 'film.refixed'],
+        },
+      ],
+      attention: {
+        offices: 1,
+        weeks: 9.31,
+        cardsPerWeek: {
+          before: 0,
+          after: 0,
+        },
+        holdsPerWeek: {
+          before: 0,
+          after: 0,
+        },
+        overBudget: false,
+      },
+      failed: [],
+      warnings: [],
+      trial: 'bX0kq3uD5qQm8r0l0pXoHkYcKQm3mZ1p7h2yQe4Vw6E',
+    },
+  },
   putPack: {
     '201': {
       id: 'brackenfold/baths',

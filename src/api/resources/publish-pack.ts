@@ -5,7 +5,7 @@ import { Problem } from '../problems.js';
 import { instant } from '../query.js';
 import { failedView } from '../schemas/diagnostics.js';
 import { packId, publishedPack } from '../schemas/packs.js';
-import type { Diagnosed, PackVersion, PublishAnswer } from '../services.js';
+import type { DraftRead, PackVersion, PublishAnswer } from '../services.js';
 import { rfc3339 } from '../time.js';
 import { entityTag, yaml } from './packs.js';
 
@@ -142,7 +142,8 @@ function changedMeanwhile(id: string, last: Pick<PackVersion, 'version' | 'hash'
   });
 }
 
-function soundPack({ pack, diagnostics, failed = [] }: Diagnosed, id: string) {
+/** @throws Problem for a text with faults, of another pack, or with tests that fail or were not all run. */
+function soundPack({ pack, diagnostics, tests }: DraftRead, id: string) {
   if (pack === undefined) {
     const count = diagnostics.filter(({ severity }) => severity === 'error').length;
     const detail = `The text has ${count} ${count === 1 ? 'error' : 'errors'}; nothing was stored.`;
@@ -152,8 +153,10 @@ function soundPack({ pack, diagnostics, failed = [] }: Diagnosed, id: string) {
     throw new Problem('pack-faults', `The text is of the pack ${pack.id}; the address says ${id}.`, {
       also: { diagnostics },
     });
-  if (failed.length > 0) {
-    const detail = `${failed.length} of its own tests failed; nothing was stored.`;
+  const { failed = [], left = 0 } = tests ?? {};
+  if (failed.length + left > 0) {
+    const late = left === 0 ? '' : ` ${left} were not run: all together may take ten seconds.`;
+    const detail = `${failed.length} of its own tests failed.${late} Nothing was stored.`;
     throw new Problem('pack-tests-failed', detail, { also: { failed: failedView(failed) } });
   }
   return pack;

@@ -1,6 +1,6 @@
 import * as z from 'zod';
 import { faultCodes } from '../../packs/reader/index.js';
-import type { Diagnosed } from '../services.js';
+import type { TestOutcome } from '../../trials/rule-tests.js';
 
 const codes = Object.keys(faultCodes) as [string, ...string[]];
 
@@ -29,6 +29,6 @@ export const failedTest = z
   })
   .meta({ id: 'PackTestFailure', description: 'A test of a pack that failed.' });
 
-export function failedView(failed: Diagnosed['failed'] = []) {
+export function failedView(failed: readonly TestOutcome[] = []) {
   return failed.map(({ rule, test, kind, failure = '' }) => ({ rule, test, kind, failure }));
 }

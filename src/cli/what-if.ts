@@ -1,0 +1,73 @@
+import { whatIfView } from '../api/resources/what-if.js';
+import { readConfig } from '../config.js';
+import { DatabaseStartError } from '../db/errors.js';
+import { openDatabase } from '../db/open.js';
+import type { Database } from '../db/port.js';
+import { TrialError, whatIf } from '../ledger/what-if.js';
+import { candidates } from '../packs/candidates.js';
+import { RulesError, soundShelf, textsAt } from '../rules.js';
+import { TransferError } from '../transfer/error.js';
+import { shelfPacks } from '../trial-service.js';
+import { mostCardsAWeek } from '../trials/what-if/index.js';
+import { checkThere, chosen } from './transfer.js';
+import { inWords } from './what-if-words.js';
+
+export interface WhatIfOptions {
+  readonly site?: string[];
+  /** ms. */
+  readonly from?: number;
+  readonly to?: number;
+  readonly organisation?: string;
+  readonly json?: boolean;
+}
+
+/** What would have been found with these packs. @returns the exit code: 2 when they ask for more attention than there is. */
+export async function tryPackFiles(places: readonly string[], options: WhatIfOptions): Promise<number> {
+  const config = readConfig(process.env);
+  const shelf = await soundShelf(config.rulesDir === undefined ? [] : [config.rulesDir]);
+  const { editions, reads } = shelfPacks(shelf);
+  const texts = await textsAt(places);
+  if (texts.length === 0) throw new RulesError(`There is no pack in ${places.join(', ')}.`);
+  const { packs, diagnostics, sound } = candidates(texts, reads);
+  for (const { shown } of diagnostics) process.stderr.write(`${shown}\n\n`);
+  if (!sound) {
+    process.stderr.write('Packs with faults are not tried.\n');
+    return 1;
+  }
+  checkThere(config);
+  const database = await openDatabase(config).catch(besideServer);
+  try {
+    const to = options.to ?? Date.now();
+    const answer = await whatIf(database, await chosen(database, options.organisation), {
+      ...{ present: editions, packs, sites: options.site, from: options.from, to },
+      progress: process.stderr.isTTY ? progress() : undefined,
+    });
+    const view = whatIfView(answer, options.from, to);
+    process.stdout.write(options.json === true ? `${JSON.stringify(view, null, 2)}\n` : inWords(view, mostCardsAWeek));
+    return answer.attention.overBudget ? 2 : 0;
+  } catch (error) {
+    if (!(error instanceof TrialError) && !(error instanceof TransferError)) throw error;
+    process.stderr.write(`Nothing was tried: ${error.message.replace(/([^.?])$/, '$1.')}\n`);
+    return 1;
+  } finally {
+    await database.close();
+  }
+}
+
+/** The embedded database is for one process; a server that holds it can be asked. */
+function besideServer(error: unknown): Promise<Database> {
+  if (!(error instanceof DatabaseStartError) || !/in use/.test(error.message)) throw error;
+  throw new DatabaseStartError(
+    `${error.message} If a server of yours holds it, ask that one: POST /v1/what-if does the same.`,
+    { cause: error },
+  );
+}
+
+function progress(): (events: number) => void {
+  let told = 0;
+  return (events) => {
+    if (events - told < 50_000) return;
+    told = events;
+    process.stderr.write(`\r${events.toLocaleString('en')} events`);
+  };
+}
