@@ -33,6 +33,7 @@ export const variables = {
     .regex(/^[\x21-\x7e]{20,200}$/, 'must be 20 to 200 printable characters without spaces')
     .optional(),
   STEPWEDGE_RULES_DIR: z.string().optional(),
+  STEPWEDGE_TRIALS: z.enum(['offered', 'required']).default('offered'),
   STEPWEDGE_BODY_LIMIT: wholeNumber(64 * 1024, 64 * megabyte).default(8 * megabyte),
   STEPWEDGE_BODY_MEMORY: wholeNumber(megabyte, 16_384 * megabyte).default(64 * megabyte),
   STEPWEDGE_STATE_MEMORY: wholeNumber(megabyte, 16_384 * megabyte).default(256 * megabyte),
@@ -59,6 +60,8 @@ export interface Config {
   readonly adminKey?: string | undefined;
   /** A folder of the clinic's own packs, read besides those that are shipped. */
   readonly rulesDir?: string | undefined;
+  /** Whether a pack is published only after its trial was seen. */
+  readonly trials: 'offered' | 'required';
   /** Bytes of a request's body at most. */
   readonly bodyLimit: number;
   /** Bytes of all bodies in memory at most. */
@@ -100,6 +103,7 @@ export function readConfig(env: Readonly<Record<string, string | undefined>>): C
     poolSize: values.STEPWEDGE_POOL_SIZE,
     adminKey: values.STEPWEDGE_ADMIN_KEY,
     rulesDir: values.STEPWEDGE_RULES_DIR,
+    trials: values.STEPWEDGE_TRIALS,
     bodyLimit: values.STEPWEDGE_BODY_LIMIT,
     bodyMemory: values.STEPWEDGE_BODY_MEMORY,
     stateMemory: values.STEPWEDGE_STATE_MEMORY,

@@ -120,6 +120,7 @@ export async function startServer(options: ServerOptions = {}): Promise<RunningS
       metrics,
       logger,
       adminKey,
+      trials: config.trials,
     });
     const sweeper = new Sweeper(ledger, { every: options.sweepEvery === 0 ? undefined : options.sweepEvery });
     closing.push(() => sweeper.stop());

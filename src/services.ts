@@ -37,6 +37,8 @@ export interface Parts {
   readonly shelf: Shelf;
   readonly metrics: Metrics;
   readonly logger: Logger;
+  /** STEPWEDGE_TRIALS. */
+  readonly trials?: 'offered' | 'required' | undefined;
   /** STEPWEDGE_ADMIN_KEY. */
   readonly adminKey?: string | undefined;
 }
@@ -57,6 +59,7 @@ export function createServices(parts: Parts): Services {
       ...parts,
       now: ledger.now,
       present,
+      required: parts.trials === 'required',
     }),
     health: healthOf(parts),
     metrics: metrics.registry,

@@ -1,7 +1,7 @@
 import { setImmediate } from 'node:timers/promises';
 import type { CheckedTexts, TrialService } from './api/services.js';
 import type { Database } from './db/port.js';
-import { trialToken } from './ledger/trial-token.js';
+import { trialSeen, trialToken } from './ledger/trial-token.js';
 import type { Organisations } from './ledger/organisations.js';
 import { TrialError, whatIf } from './ledger/what-if.js';
 import { type Edition, PackBook } from './packs/book.js';
@@ -28,6 +28,8 @@ export interface TrialParts {
   readonly organisations: Organisations;
   readonly present: (organisation: string) => Promise<PresentPacks>;
   readonly now: () => number;
+  /** Whether a pack is published only after its trial was seen. */
+  readonly required: boolean;
 }
 
 /** Trials and checks at once, in a process and of one organisation. */
@@ -40,9 +42,16 @@ const patience = 10_000;
 const fourWeeks = 28 * 86_400_000;
 
 /** Packs tried out and checked, as the API asks for it: nothing is stored, and others get their turn in between. */
-export function trialService({ database, organisations, present, now }: TrialParts): TrialService {
+export function trialService({ database, organisations, present, now, required }: TrialParts): TrialService {
   const turns = new Turns();
   return {
+    required,
+    async seen(organisation, pack, token) {
+      const { editions } = await present(organisation);
+      const tried = { packs: [pack], book: new PackBook(editions).hash };
+      return trialSeen(organisations, organisation, tried, token);
+    },
+
     check: (organisation, texts) =>
       turns.take(organisation, async () => {
         const { reads } = await present(organisation);

@@ -109,6 +109,16 @@ const entries = {
     title: 'Somebody was there before',
     help: 'The newest text is not the one that `If-Match` names. Get it, bring your change into it, and send that.',
   },
+  'trial-outdated': {
+    status: 412,
+    title: 'The trial was of something else',
+    help: 'A trial speaks of one text beside the packs of its moment. One of them has changed since: try it again.',
+  },
+  'over-budget': {
+    status: 409,
+    title: 'More new cards than people can look at',
+    help: 'Its trial made more than three new cards a week at some office, and more than before. Make it rarer, or publish it with `confirm=over-budget`.',
+  },
   'body-too-large': {
     status: 413,
     title: 'The body is too large',
@@ -158,6 +168,11 @@ const entries = {
     status: 428,
     title: 'Say which text you have seen',
     help: 'There is a text of that id already. Send its `ETag` as `If-Match`, so that nobody’s work is lost unseen.',
+  },
+  'trial-first': {
+    status: 428,
+    title: 'Try it out first',
+    help: 'Packs are published here after their trial was seen: send the text to /v1/what-if, read what it would change, and publish it with the `trial` of the answer.',
   },
   'headers-too-large': {
     status: 431,

@@ -183,6 +183,10 @@ export type PublishAnswer =
 export interface TrialService {
   /** Reads packs as they would stand beside the present ones and runs their tests. @throws TrialError */
   check(organisation: string, texts: readonly PackText[]): Promise<CheckedTexts>;
+  /** What a token proves of a trial of this pack beside the present ones; undefined: nothing. */
+  seen(organisation: string, pack: Pack, token: string): Promise<{ readonly overBudget: boolean } | undefined>;
+  /** Whether a pack is published only after its trial was seen. */
+  readonly required: boolean;
   /** @throws TrialError */
   whatIf(organisation: string, asked: AskedTrial): Promise<TriedTexts>;
 }

@@ -23,6 +23,7 @@ describe('the environment', () => {
       rulesDir: undefined,
       bodyLimit: 8 * 1024 * 1024,
       bodyMemory: 64 * 1024 * 1024,
+      trials: 'offered',
       stateMemory: 256 * 1024 * 1024,
       waitingEvents: 20_000,
       waitingShare: 10_000,

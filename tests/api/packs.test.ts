@@ -202,6 +202,53 @@ checks:
   });
 });
 
+describeEachDatabase('a trial before publishing', (open) => {
+  let api: ApiUnderTest;
+  beforeAll(async () => {
+    api = await startApi(open, { trials: 'required' });
+    await configureOffice(api);
+    // Every working morning of eight weeks, at 72 F.
+    const mornings = Array.from({ length: 56 }, (_, day) => noon - (57 - day) * 24 * hour);
+    await api
+      .send(
+        mornings.map((at) =>
+          event(
+            'bath.measured',
+            { line: 'M1', bath: 'developer', temperature: fahrenheit(72 + ((at / hour / 24) % 2 < 1 ? 0 : 6)) },
+            { time: new Date(at).toISOString() },
+          ),
+        ),
+      )
+      .expect(200);
+  });
+  afterAll(() => api.close());
+  const put = (text: string, query = '') => api.putText(`/v1/packs/brackenfold/baths${query}`, text);
+  const tried = async (text: string) =>
+    (await api.post('/v1/what-if', { packs: [text] }).expect(200)).body as {
+      trial: string;
+      attention: { overBudget: boolean; cardsPerWeek: { after: number } };
+    };
+
+  test('is asked for, holds for one text, and guards the budget of attention', async () => {
+    expect((await put(own('1.0.0', 74)).expect(428)).body.code).toBe('trial-first');
+    const calm = await tried(own('1.0.0', 79));
+    expect(calm.attention.overBudget).toBe(false);
+    expect((await put(own('1.0.0', 74), `?trial=${calm.trial}`).expect(412)).body.code).toBe('trial-outdated');
+    await put(own('1.0.0', 79), `?trial=${calm.trial}`).expect(201);
+    const loud = await tried(own('1.1.0', 74));
+    expect(loud.attention.cardsPerWeek.after).toBeGreaterThan(3);
+    expect(loud.attention.overBudget).toBe(true);
+    const { headers } = await api.get('/v1/packs/brackenfold/baths').expect(200);
+    const again = (query: string) => put(own('1.1.0', 74), query).set('If-Match', headers['etag'] as string);
+    expect((await again(`?trial=${loud.trial}`).expect(409)).body.code).toBe('over-budget');
+    await again(`?trial=${loud.trial}&confirm=over-budget`).expect(200);
+    // It was beside the packs before this one.
+    const { headers: now } = await api.get('/v1/packs/brackenfold/baths').expect(200);
+    const late = put(own('1.2.0', 79), `?trial=${loud.trial}`).set('If-Match', now['etag'] as string);
+    expect((await late.expect(412)).body.code).toBe('trial-outdated');
+  });
+});
+
 describeEachDatabase('what is not published', (open) => {
   let api: ApiUnderTest;
   beforeAll(async () => {

@@ -328,7 +328,7 @@ export interface paths {
         get: operations["getPack"];
         /**
          * Publish a text of a pack
-         * @description Reads it, runs its tests, and stores it for good: as a new pack of yours, or as the newest version of one, the shipped ones included. It judges from now on, or from `effective`; with an earlier instant every site is judged anew from there, and the answer says what that changed. What was still to come stays on the calendar unless this is for the same instant. To take a pack out of force, publish it with a last day (`to`). Where there is a text of that id, `If-Match` with its `ETag` is required, so that two editors do not overwrite one another. The same text again changes nothing.
+         * @description Reads it, runs its tests, and stores it for good: as a new pack of yours, or as the newest version of one, the shipped ones included. It judges from now on, or from `effective`; with an earlier instant every site is judged anew from there, and the answer says what that changed. What was still to come stays on the calendar unless this is for the same instant. To take a pack out of force, publish it with a last day (`to`). Where there is a text of that id, `If-Match` with its `ETag` is required, so that two editors do not overwrite one another. The same text again changes nothing. With `trial`, the token of an answer of /v1/what-if, the budget of attention guards it: a pack that makes more new cards than people can look at is refused until it is confirmed. A server may require it.
          *
          *     Needs `packs:write`.
          */
@@ -5138,7 +5138,7 @@ export interface components {
              * @description What a program should look at.
              * @enum {string}
              */
-            code: "invalid-json" | "invalid-yaml" | "too-deep" | "incomplete-body" | "bad-request" | "invalid-query" | "invalid-cursor" | "unauthorised" | "forbidden" | "not-found" | "unknown-site" | "unknown-finding" | "unknown-pack" | "unknown-key" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "id-conflict" | "conflict" | "changed-meanwhile" | "body-too-large" | "batch-too-large" | "event-too-large" | "too-many-events" | "unsupported-media-type" | "invalid-event" | "invalid-body" | "pack-faults" | "pack-tests-failed" | "name-what-you-saw" | "headers-too-large" | "rate-limited" | "too-many-waiting" | "internal" | "overloaded" | "unavailable" | "storage-full";
+            code: "invalid-json" | "invalid-yaml" | "too-deep" | "incomplete-body" | "bad-request" | "invalid-query" | "invalid-cursor" | "unauthorised" | "forbidden" | "not-found" | "unknown-site" | "unknown-finding" | "unknown-pack" | "unknown-key" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "id-conflict" | "conflict" | "changed-meanwhile" | "trial-outdated" | "over-budget" | "body-too-large" | "batch-too-large" | "event-too-large" | "too-many-events" | "unsupported-media-type" | "invalid-event" | "invalid-body" | "pack-faults" | "pack-tests-failed" | "name-what-you-saw" | "trial-first" | "headers-too-large" | "rate-limited" | "too-many-waiting" | "internal" | "overloaded" | "unavailable" | "storage-full";
             /** @description What was wrong here, as a sentence. */
             detail?: string;
             /** @description Every fault found, twenty at most. */
@@ -10048,6 +10048,10 @@ export interface operations {
             query?: {
                 /** @description From when on it judges; from now, if left out. */
                 effective?: string;
+                /** @description `trial` of an answer of /v1/what-if to this text: somebody has seen what it would change. */
+                trial?: string;
+                /** @description Publish it although its trial made more new cards than people can look at. */
+                confirm?: "over-budget";
             };
             header?: never;
             path: {
@@ -10127,7 +10131,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `conflict`: Not possible as things stand. */
+            /** @description `conflict`: Not possible as things stand. `over-budget`: More new cards than people can look at. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -10136,7 +10140,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `changed-meanwhile`: Somebody was there before. */
+            /** @description `changed-meanwhile`: Somebody was there before. `trial-outdated`: The trial was of something else. */
             412: {
                 headers: {
                     [name: string]: unknown;
@@ -10172,7 +10176,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `name-what-you-saw`: Say which text you have seen. */
+            /** @description `name-what-you-saw`: Say which text you have seen. `trial-first`: Try it out first. */
             428: {
                 headers: {
                     [name: string]: unknown;

@@ -1,11 +1,12 @@
 import * as z from 'zod';
 import type { Key } from '../keys.js';
+import type { Pack } from '../../packs/model.js';
 import { operation, type RawInput } from '../operation.js';
 import { Problem } from '../problems.js';
 import { instant } from '../query.js';
 import { failedView } from '../schemas/diagnostics.js';
 import { packId, publishedPack } from '../schemas/packs.js';
-import type { DraftRead, PackVersion, PublishAnswer } from '../services.js';
+import type { DraftRead, PackVersion, PublishAnswer, Services } from '../services.js';
 import { rfc3339 } from '../time.js';
 import { entityTag, yaml } from './packs.js';
 
@@ -26,11 +27,23 @@ export const putPack = operation({
     'anew from there, and the answer says what that changed. What was still to come stays on the calendar unless this ' +
     'is for the same instant. To take a pack out of force, publish it with a last day (`to`). Where there is a text of ' +
     'that id, `If-Match` with its `ETag` is required, so that two editors do not overwrite one another. The same text ' +
-    'again changes nothing.',
+    'again changes nothing. With `trial`, the token of an answer of /v1/what-if, the budget of attention guards it: a ' +
+    'pack that makes more new cards than people can look at is refused until it is confirmed. A server may require it.',
   access: 'packs:write',
   params: packId,
   query: z.object({
     effective: instant.optional().meta({ description: 'From when on it judges; from now, if left out.' }),
+    trial: z
+      .string()
+      .regex(/^[\w-]{1,100}$/, 'must be `trial` of an answer of /v1/what-if')
+      .optional()
+      .meta({
+        description: '`trial` of an answer of /v1/what-if to this text: somebody has seen what it would change.',
+      }),
+    confirm: z
+      .literal('over-budget')
+      .optional()
+      .meta({ description: 'Publish it although its trial made more new cards than people can look at.' }),
   }),
   body: {
     kind: 'raw',
@@ -53,17 +66,21 @@ export const putPack = operation({
     'conflict',
     'changed-meanwhile',
     'name-what-you-saw',
+    'trial-first',
+    'trial-outdated',
+    'over-budget',
     'pack-faults',
     'pack-tests-failed',
     'body-too-large',
   ],
-  async handle({ key, params: { id }, query: { effective }, raw, services }) {
+  async handle({ key, params: { id }, query: { effective, trial, confirm }, raw, services }) {
     requireEverySite(key);
     const text = textOf(raw);
     const versions = await services.packs.versions(key.organisation, id);
     const seen = seenBy(raw, id, versions);
     const diagnosed = await services.packs.diagnose(key.organisation, text, id);
     const pack = soundPack(diagnosed, id);
+    await guard(services, key, pack, trial, confirm !== undefined);
     const draft = { pack, text, effective, by: key.id };
     const answer = await services.packs.publish(key.organisation, draft, seen);
     if ('refused' in answer) throw refusal(id, pack.version, answer);
@@ -140,6 +157,24 @@ function changedMeanwhile(id: string, last: Pick<PackVersion, 'version' | 'hash'
     also: { version: last.version, etag: entityTag(last) },
     headers: { ETag: entityTag(last) },
   });
+}
+
+/** The budget of attention as a guard. @throws Problem when a trial is asked for, is of something else, or was over it. */
+async function guard(
+  { trials }: Services,
+  { organisation }: Key,
+  pack: Pack,
+  token: string | undefined,
+  confirmed: boolean,
+): Promise<void> {
+  if (token === undefined) {
+    if (trials.required) throw new Problem('trial-first', `The pack ${pack.id} was not tried out.`);
+    return;
+  }
+  const seen = await trials.seen(organisation, pack, token);
+  if (seen === undefined)
+    throw new Problem('trial-outdated', `No trial of this text of ${pack.id} has that token now.`);
+  if (seen.overBudget && !confirmed) throw new Problem('over-budget');
 }
 
 /** @throws Problem for a text with faults, of another pack, or with tests that fail or were not all run. */
