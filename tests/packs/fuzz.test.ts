@@ -18,9 +18,9 @@ const shipped = await filesOf('rules');
 const own = await filesOf('tests/packs');
 /** Whole packs, and packs with one rule of theirs each: most mutations then meet a rule, and reading is quick. */
 const whole = [...shipped, ...own];
-const pieces = shipped.flatMap(({ name, text }) =>
-  inPieces(text).map((piece, at) => ({ name: `${name}#${at}`, text: piece })),
-);
+const pieces = shipped
+  .filter((_, at) => long || at % 3 === Math.abs(seed) % 3)
+  .flatMap(({ text }) => inPieces(text).map((piece) => ({ text: piece })));
 
 async function filesOf(folder: string): Promise<{ name: string; text: string }[]> {
   const names = (await readdir(folder, { recursive: true })).filter((name) => name.endsWith('.yaml')).sort();

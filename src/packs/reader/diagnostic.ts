@@ -23,7 +23,7 @@ export const faultCodes = {
   'unknown-operator': 'An operator that conditions do not have.',
   'operator-mismatch': 'An operator that cannot compare this fact with this value.',
   'unknown-event': 'An event type that the catalogue does not have.',
-  'not-evaluable-ever': 'A fact that no event supplies: the rule could never be judged.',
+  'not-evaluable-ever': 'A fact that no event supplies, or none the check listens to: it could never be judged.',
   'word-not-allowed': 'A text fact held against a word it never has.',
   'placeholder-unknown': 'A placeholder in a message that nothing fills.',
   'duplicate-id': 'An id or key that is already taken.',
