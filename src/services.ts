@@ -8,6 +8,7 @@ import type { Database } from './db/port.js';
 import { board } from './engine/board.js';
 import { dueList } from './engine/due.js';
 import { effectiveLimits } from './engine/limits.js';
+import { notEvaluable } from './engine/not-evaluable.js';
 import { decode } from './events/decode.js';
 import { listChanges, listFindings, oneFinding } from './findings/queries.js';
 import { version } from './installation.js';
@@ -160,6 +161,10 @@ function siteService({ database, ledger }: Parts): SiteService {
       const view = await stateAt(ledger, organisation, site, at);
       if (view === null || view.state.site === null) return null;
       return { items: effectiveLimits(view.state, at, view.book), warnings: unspoken(view.book, view.state.site, at) };
+    },
+    async notEvaluable(organisation, site, at) {
+      const view = await stateAt(ledger, organisation, site, at);
+      return view === null || view.state.site === null ? null : notEvaluable(view.state, at, view.book);
     },
     async state(organisation, site, at) {
       const view = await stateAt(ledger, organisation, site, at);

@@ -1,7 +1,7 @@
 import type { Operation } from './operation.js';
 import { acknowledgeFinding, resolveFinding, snoozeFinding } from './resources/finding-actions.js';
 import { findingChanges, getFinding, listFindings } from './resources/findings.js';
-import { getBoard, getDue, getLimits } from './resources/board.js';
+import { getBoard, getDue, getLimits, getNotEvaluable } from './resources/board.js';
 import { getEvents, getRejected } from './resources/events.js';
 import { getEntrance, getMetrics, healthLive, healthReady } from './resources/health.js';
 import { postEvents } from './resources/intake.js';
@@ -29,6 +29,7 @@ export const operations: readonly Operation[] = [
   getBoard,
   getLimits,
   getDue,
+  getNotEvaluable,
   listPacks,
   getPack,
   putPack,

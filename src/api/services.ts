@@ -6,6 +6,7 @@ import type { Registry } from 'prom-client';
 import type { Board } from '../engine/board.js';
 import type { DueItem } from '../engine/due.js';
 import type { EffectiveLimit } from '../engine/limits.js';
+import type { NotEvaluable } from '../engine/not-evaluable.js';
 import type { SiteState } from '../engine/state.js';
 import type { Accepted, EventFault, Incoming } from '../ledger/results.js';
 import type { PublicationRow } from '../ledger/books.js';
@@ -127,6 +128,7 @@ export interface SiteService {
   board(organisation: string, site: string, at: number): Promise<Warned<{ board: Board }> | null>;
   due(organisation: string, site: string, at: number): Promise<readonly DueItem[] | null>;
   limits(organisation: string, site: string, at: number): Promise<Warned<{ items: readonly EffectiveLimit[] }> | null>;
+  notEvaluable(organisation: string, site: string, at: number): Promise<readonly NotEvaluable[] | null>;
   state(organisation: string, site: string, at: number): Promise<SiteState | null>;
 }
 /** With what of the site's law is not checked. */

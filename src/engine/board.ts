@@ -1,10 +1,10 @@
-import { facts } from '../packs/facts.js';
 import type { PackBook } from '../packs/book.js';
 import { severities, type Severity } from '../packs/model.js';
+import { suppliesFor, suppliesOf } from '../packs/supply.js';
 import { dueList, type DueItem } from './due.js';
 import type { Finding } from './finding.js';
+import { heardBy, isInForce, nameOf, sayNoAnswer } from './not-evaluable.js';
 import type { Orphan, SiteState, Unevaluable } from './state.js';
-import { freshFor } from './facts/baths.js';
 import { isPast } from './open-findings.js';
 import { listed } from '../events/faults.js';
 import { sayDay } from './words.js';
@@ -183,8 +183,10 @@ function weeklyOf(state: SiteState, open: readonly Finding[], at: number, book: 
 function gapsOf(state: SiteState, at: number, book: PackBook): WeeklyItem[] {
   const gaps = new Map<string, Unevaluable[]>();
   for (const gap of Object.values(state.unevaluable)) {
-    if (at - gap.latest >= week) continue;
-    const key = JSON.stringify([gap.line, unique(gap.missing.map(({ send }) => send[0] ?? '')).sort()]);
+    if (at - gap.latest >= week || !isInForce(state, gap, at, book)) continue;
+    const records = unique(gap.missing.map(({ fact }) => suppliesOf(fact)[0]?.event ?? ''));
+    const charts = gap.missing.length > 0 ? [] : unique((gap.unanswered ?? []).map(({ chart }) => chart));
+    const key = JSON.stringify([gap.line, records.sort(), charts]);
     gaps.set(key, [...(gaps.get(key) ?? []), gap]);
   }
   const zone = state.site?.zone ?? 'UTC';
@@ -193,26 +195,28 @@ function gapsOf(state: SiteState, at: number, book: PackBook): WeeklyItem[] {
     const rules = same.map(({ rule }) => rule);
     const since = Math.min(...same.map((gap) => gap.since));
     const missing = unique(same.flatMap((gap) => gap.missing.map(({ fact }) => fact)));
-    const send = unique(same.flatMap((gap) => gap.missing.flatMap((one) => one.send))).sort();
+    const send = unique(
+      same.flatMap(({ rule, missing: lacks }) =>
+        lacks.flatMap(({ fact }) => suppliesFor(fact, heardBy(book.rule(rule))).map(({ event }) => event)),
+      ),
+    ).sort();
     const titles = unique(rules.map((rule) => book.rule(rule)?.title ?? rule)).join('; ');
-    const names = unique(missing.map((fact) => facts.get(fact)?.called ?? facts.get(fact)?.meaning ?? fact));
-    const lacking = listed(names, names.length, 'and');
     const where = first.line === undefined ? 'Since' : `${first.line}, since`;
-    const doubted = same.some((gap) => isDoubted(gap, state))
-      ? ', or read with an instrument that failed its check'
-      : '';
-    const text = `${where} ${sayDay(since, zone)}: ${lacking} not recorded${doubted}. Not judged for want of it: ${titles}.`;
+    const text = `${where} ${sayDay(since, zone)}: ${missing.length > 0 ? unrecorded(same, missing) : withoutAnswer(same, zone)} Not judged for want of it: ${titles}.`;
     return { kind: 'notEvaluable', rules, line: first.line, text, since, missing, send };
   });
 }
 
-/** A temperature was missing while some instrument was in doubt: it may have been read and not be believed. */
-function isDoubted({ since, latest, missing }: Unevaluable, { instruments }: SiteState): boolean {
-  if (!missing.some(({ fact }) => facts.get(fact)?.shown === 'temperature')) return false;
-  return Object.values(instruments).some(({ trustedTo = -Infinity, failedAt, passedAt = -Infinity }) => {
-    if (failedAt === undefined || latest < trustedTo) return false;
-    return passedAt <= failedAt || since - freshFor < passedAt;
-  });
+function unrecorded(same: readonly Unevaluable[], missing: readonly string[]): string {
+  const names = unique(missing.map(nameOf));
+  const isDoubted = same.some((gap) => gap.missing.some(({ why }) => why === 'doubtful'));
+  const doubted = isDoubted ? ', or read with an instrument that failed its check' : '';
+  return `${listed(names, names.length, 'and')} not recorded${doubted}.`;
+}
+
+function withoutAnswer(same: readonly Unevaluable[], zone: string): string {
+  const all = unique(same.flatMap((gap) => (gap.unanswered ?? []).map((one) => sayNoAnswer(one, zone))));
+  return `${listed(all, 2, 'and')}.`;
 }
 
 function unique(words: readonly string[]): string[] {

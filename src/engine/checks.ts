@@ -5,14 +5,14 @@ import type { Check } from '../packs/model.js';
 import { selects } from '../packs/selector.js';
 import { dueAfter } from './calendar.js';
 import { readFact } from './facts/index.js';
-import { facts as catalogue } from '../packs/facts.js';
 import type { Finding, Verdict } from './finding.js';
 import { closeFinding, fireAgain, firing, openFinding, say, addEvidence, joinFiring, type Firing } from './findings.js';
 import { checked, rely } from './instruments.js';
-import { judge, missingFor } from './ladder.js';
+import { judge } from './ladder.js';
 import type { Moment } from './moment.js';
 import { refKey, refOf, wordIn } from './refs.js';
 import type { Touched } from './touched.js';
+import { note, noteUnevaluable } from './unevaluable.js';
 
 interface CompiledCheck {
   readonly check: Said<Check>;
@@ -75,7 +75,10 @@ export function runChecks(moment: Moment, touched: Touched, probe?: Probe, about
       },
     });
     const topic = topicOf(check, moment);
-    if (topic === undefined) continue;
+    if (topic === undefined) {
+      noteUnknownFill(moment, check, result);
+      continue;
+    }
     if (check.about === 'instrument') instrument.push(result);
     const lasting = `${check.id}|${passing.has(check.about) ? lineTopic(moment) : topic}`;
     const retested = result === undefined && one.clearedBy?.evaluate(read) === true;
@@ -251,39 +254,11 @@ function topicOf(check: Said<Check>, moment: Moment): string | undefined {
   }
 }
 
-/**
- * Missing facts are visible, with the event that would supply them (law L19). No gap is a limit that says nothing here,
- * nor what this event may report and does not: a level read alone lacks no temperature, a coin no densitometer.
- */
-function noteUnevaluable(
-  moment: Moment,
-  check: Said<Check>,
-  key: string,
-  open: readonly string[],
-  ladders: ReadonlyMap<string, Verdict[]>,
-): void {
-  const names = open.flatMap((name) => {
-    if (!name.startsWith('limit:')) return [name];
-    return (ladders.get(name)?.length ?? 0) > 0 ? missingFor(moment, name.slice(6)) : [];
-  });
-  const isAside = (fact: string) => {
-    const known = catalogue.get(fact);
-    return known?.aside === true && moment.event !== undefined && known.fedBy.includes(moment.event.type);
-  };
-  const list = [...new Set(names)]
-    .filter((fact) => !isAside(fact))
-    .map((fact) => ({ fact, send: catalogue.get(fact)?.fedBy ?? [] }));
-  if (list.length === 0) return;
-  const known = moment.state.unevaluable[key];
-  if (known === undefined)
-    moment.state.unevaluable[key] = {
-      rule: check.id,
-      topic: key.slice(check.id.length + 1),
-      line: moment.line?.id,
-      since: moment.at,
-      latest: moment.at,
-      count: 1,
-      missing: list,
-    };
-  else Object.assign(known, { latest: moment.at, count: known.count + 1, missing: list });
+/** A fill that nobody recorded has no finding to put its name to: what would be said of it waits for the change. */
+function noteUnknownFill(moment: Moment, check: Said<Check>, result: boolean | undefined): void {
+  const { line, bath } = moment;
+  if (check.about !== 'fill' || result === false || line === undefined || bath === undefined) return;
+  if (bath.name === 'wash') return;
+  const missing = [{ fact: 'chemistry.since', why: 'missing' as const }];
+  note(moment, check, `${check.id}|${lineTopic(moment)}`, { missing, unanswered: [] });
 }

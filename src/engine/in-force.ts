@@ -15,6 +15,8 @@ export function putInForce(state: SiteState, site: SiteConfig, rules: RuleSet, a
     if (reason !== undefined) lapse(state, finding, at, reason, touched);
     else if (finding.kind === 'check') keepInForce(state, finding, rules, at, touched);
   }
+  for (const [key, { rule, line }] of Object.entries(state.unevaluable))
+    if (!rules.rules.has(rule) || state.lines[line ?? '']?.config.ended === true) delete state.unevaluable[key];
   refreshDuties({ at, state, site, rules }, touched);
 }
 

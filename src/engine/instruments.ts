@@ -1,11 +1,11 @@
 import type { Check } from '../packs/model.js';
-import { facts as catalogue } from '../packs/facts.js';
 import type { Finding } from './finding.js';
 import { saySo } from './findings.js';
 import type { Moment } from './moment.js';
 import { wordIn } from './refs.js';
 import { caps, type InstrumentState, type SiteState } from './state.js';
 import type { Touched } from './touched.js';
+import { hasRoom } from './unevaluable.js';
 
 /**
  * Instruments that are checked themselves (law L17b). When one fails, what it read since its last pass is in doubt: rules
@@ -62,8 +62,10 @@ export function checked(moment: Moment, results: readonly (boolean | undefined)[
 function doubt(state: SiteState, name: string, { used = {} }: InstrumentState, at: number, touched: Touched): void {
   for (const { rule, fact, topic, line, since, count, finding: id } of Object.values(used)) {
     if (id === undefined) {
-      const missing = [{ fact, send: catalogue.get(fact)?.fedBy ?? [] }];
-      state.unevaluable[`${rule}|${topic}`] ??= { rule, topic, line, since, latest: at, count, missing };
+      const key = `${rule}|${topic}`;
+      const missing = [{ fact, why: 'doubtful' as const, instrument: name }];
+      if (state.unevaluable[key] === undefined && hasRoom(state))
+        state.unevaluable[key] = { rule, topic, line, since, latest: at, count, missing };
       continue;
     }
     const finding = state.findings[id] ?? state.closed.find((closed) => closed.id === id);

@@ -117,6 +117,8 @@ export function missingFor(moment: Moment, limitId: string): string[] {
       if (bound?.kind === 'chart') {
         const chart = moment.rules.charts.get(bound.chart);
         if (chart !== undefined) need(chart.by);
+        const sheet = limit.role === undefined ? undefined : makersChart(moment, chart?.answers ?? limit.id);
+        if (sheet !== undefined) need(sheet.by);
       }
     }
   }

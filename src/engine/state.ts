@@ -172,7 +172,28 @@ export interface Unevaluable {
   since: number;
   latest: number;
   count: number;
-  missing: { fact: string; send: readonly string[] }[];
+  missing: Lack[];
+  /** Limits whose charts have no answer; absent: none. */
+  unanswered?: NoAnswer[];
+}
+
+/** Why a fact is not there. `stale` and `doubtful` have the instant of the reading, ms; a doubtful one its instrument. */
+export interface Lack {
+  readonly fact: string;
+  readonly why: 'missing' | 'stale' | 'doubtful';
+  readonly readAt?: number;
+  readonly instrument?: string;
+}
+
+/** A chart that was asked and has no answer at `key` (canonical): under its first row, over its last, or in a gap. */
+export interface NoAnswer {
+  readonly limit: string;
+  readonly pack: string;
+  readonly side: 'min' | 'max';
+  readonly chart: string;
+  readonly by: string;
+  readonly key: number;
+  readonly why: 'below' | 'above' | 'gap';
 }
 
 /** Caps of the rings; what falls out is counted in `dropped`. */
@@ -188,4 +209,5 @@ export const caps = {
   /** Of one instrument. */
   used: 200,
   lots: 200,
+  unevaluable: 1000,
 };

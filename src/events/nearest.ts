@@ -17,7 +17,7 @@ export function nearest(written: string, known: Iterable<string>): string | unde
     const near =
       edits <= Math.max(1, Math.floor(Math.max(word.length, candidate.length) / 3)) ||
       starts ||
-      letters(word) === letters(candidate);
+      (word.length === candidate.length && letters(word) === letters(candidate));
     if (near && edits < least) [best, least] = [name, edits];
   }
   return best;

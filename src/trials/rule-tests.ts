@@ -1,4 +1,4 @@
-import { DateTime } from 'luxon';
+import { DateTime, IANAZone } from 'luxon';
 import { decode } from '../events/decode.js';
 import type { AnyEvent } from '../events/event.js';
 import type { Finding } from '../engine/finding.js';
@@ -38,6 +38,8 @@ export function runRuleTests(packs: readonly Pack[], among: readonly Pack[] = pa
 function runOne(pack: Pack, rule: Rule, test: RuleTest, book: PackBook): string | undefined {
   const site = { ...testSite(pack), ...test.site };
   const zone = typeof site.zone === 'string' ? site.zone : testZone;
+  if (!IANAZone.isValidZone(zone)) return `The site's zone ${JSON.stringify(zone)} is not a time zone.`;
+  if (test.events.length === 0) return 'It sends nothing.';
   const decoded = eventsOf(site, test, zone);
   if (typeof decoded === 'string') return decoded;
   const until = test.until === undefined ? undefined : instant(test.until, zone);

@@ -72,6 +72,10 @@ async function tell(): Promise<void> {
   await keep('getFinding', api.get(`/v1/findings/${id}`));
   await keep('getBoard', api.get(`/v1/sites/brackenfold/board?${at}`));
   await keep('getDue', api.get(`/v1/sites/brackenfold/due?${at}`));
+  await keep('getNotEvaluable', api.get(`/v1/sites/brackenfold/not-evaluable?${at}`), (body) => ({
+    ...body,
+    items: (body.items as { rule: string }[]).filter(({ rule }) => rule.endsWith('/fixing-time')),
+  }));
   await keep('getLimits', api.get(`/v1/sites/brackenfold/limits?${at}`), (body) => ({
     ...body,
     items: (body.items as { limit: string; line?: string }[]).filter(

@@ -91,6 +91,35 @@ describeEachDatabase('sites', (open) => {
     expect(body.caution).toMatch(/dentist decides/);
   });
 
+  test('what cannot be judged: since when, what it lacks, what to send', async () => {
+    const run = { line: 'M1', method: 'manual', count: 2, developer: { temperature: { value: 70, unit: '[degF]' } } };
+    await api.send(event('film.processed', run)).expect(202);
+    const { body } = await api.get('/v1/sites/brackenfold/not-evaluable').expect(200);
+    expect(body).toMatchObject({ site: 'brackenfold', caution: expect.stringMatching(/dentist decides/) });
+    const items = body.items as { rule: string; line?: string }[];
+    expect(items.find(({ rule }) => rule === 'common/processing-times/development-short')).toMatchObject({
+      kind: 'check',
+      line: 'M1',
+      count: 1,
+      since: '2026-03-11T15:00:00.000Z',
+      missing: [
+        {
+          fact: 'run.developer.time',
+          why: 'missing',
+          send: [{ event: 'film.processed', with: {}, fields: ['developer.time'] }],
+        },
+      ],
+      text: 'Not evaluable at M1 since Wed 11 Mar: no time in the developer on record; send film.processed with developer.time.',
+    });
+    const { body: before } = await api
+      .get('/v1/sites/brackenfold/not-evaluable?at=2026-03-11T07:59:59-07:00')
+      .expect(200);
+    expect((before.items as { rule: string }[]).map(({ rule }) => rule)).not.toContain(
+      'common/processing-times/development-short',
+    );
+    await api.get('/v1/sites/nowhere/not-evaluable').expect(404);
+  });
+
   test('as of an instant before the event the line is not held; an offset may be written with a bare plus', async () => {
     const before = await api.get('/v1/sites/brackenfold/board?at=2026-03-11T07:59:59-07:00').expect(200);
     expect((before.body.lines as { id: string; state: string }[]).find(({ id }) => id === 'M1')?.state).not.toBe(

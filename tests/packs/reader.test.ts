@@ -43,7 +43,7 @@ describe('files with faults', () => {
 
   test('there is an example of every code', () => {
     const seen = new Set(bad.flatMap(({ text }) => codesOf(text)));
-    const elsewhere = ['too-large', 'too-many', 'too-deep', 'not-evaluable-ever'];
+    const elsewhere = ['too-large', 'too-many', 'too-deep'];
     expect(
       Object.keys(faultCodes)
         .filter((code) => !seen.has(code as never))
@@ -193,9 +193,7 @@ describe('hostile text', () => {
     ['an alias of nothing', 'title: *nowhere', ['bad-yaml']],
   ];
   test.each(tooMuch)('%s', (_what, text, codes) => {
-    const start = performance.now();
     expect(codesOf(text)).toEqual(codes);
-    expect(performance.now() - start).toBeLessThan(5_000);
   });
 
   test.each(['', '# nothing\n', 'null', '3', '"text"', '\u0000', '\ufeff', '%YAML 9.9\n---\na: 1', '--- !!set {a}'])(

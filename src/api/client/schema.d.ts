@@ -290,6 +290,28 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/sites/{id}/not-evaluable": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Rules that cannot be judged, since when, and what to send
+         * @description Every rule in force that could not be judged when it was last met: the facts that are missing, stale or in doubt, with the events that would supply them, and charts without an answer. Each goes as soon as its rule can be judged, or is no longer in force. Unknown is never a breach and never a pass.
+         *
+         *     Needs `findings:read`.
+         */
+        get: operations["getNotEvaluable"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/packs": {
         parameters: {
             query?: never;
@@ -6168,6 +6190,156 @@ export interface components {
             caution: string;
             items: components["schemas"]["DueItem"][];
         };
+        NotEvaluableList: {
+            site: string;
+            /**
+             * Format: date-time
+             * @description RFC 3339, UTC.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            at: string;
+            /**
+             * @description Part of every answer that could steer work on a patient.
+             * @example The dentist decides. Local code and the maker’s sheet come first.
+             */
+            caution: string;
+            items: components["schemas"]["NotEvaluable"][];
+        };
+        /** @description A rule in force that cannot be judged. Never a breach, never a pass. */
+        NotEvaluable: {
+            rule: string;
+            title: string;
+            /** @enum {string} */
+            kind: "check" | "duty";
+            /**
+             * @description What it is about. Of films and fills, which come anew all the time, their line.
+             * @example line:M1
+             */
+            topic: string;
+            line?: string;
+            tube?: string;
+            bath?: string;
+            /**
+             * Format: date-time
+             * @description The first time it could not be judged since it last was.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            since: string;
+            /**
+             * Format: date-time
+             * @description The latest time; of a duty, the instant asked about.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            latest: string;
+            /** @description How often; absent for duties, which wait all the time. */
+            count?: number;
+            /**
+             * @description All of it as a person reads it.
+             * @example Not evaluable at M1 since Mon 2 Mar: no developer temperature within 4 h; send bath.measured with bath developer and temperature or day.opened with temperature.
+             */
+            text: string;
+            missing: components["schemas"]["MissingFact"][];
+            unanswered: components["schemas"]["UnansweredLimit"][];
+            /** @description Its open finding, which stays as it is meanwhile. */
+            finding?: string;
+            /**
+             * @description What that finding holds.
+             * @enum {string}
+             */
+            hold?: "line" | "tube";
+        };
+        MissingFact: {
+            /**
+             * @description The fact; absent where a duty has nothing on record.
+             * @example developer.temperature
+             */
+            fact?: string;
+            /** @description What it is. */
+            meaning: string;
+            /**
+             * @description Nobody said; its reading is too old; or the instrument it was read with failed its check.
+             * @enum {string}
+             */
+            why: "missing" | "stale" | "doubtful";
+            /**
+             * @description The same as a person reads it.
+             * @example no developer temperature within 4 h
+             */
+            text: string;
+            /**
+             * @description How long a reading is good.
+             * @example 4 h
+             */
+            goodFor?: string;
+            /**
+             * Format: date-time
+             * @description When it was last read.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            readAt?: string;
+            /**
+             * @description What is in doubt.
+             * @example thermometer-1
+             */
+            instrument?: string;
+            /** @description Any of these supplies it. */
+            send: components["schemas"]["WantedEvent"][];
+        };
+        /** @description An event that would supply what is missing. */
+        WantedEvent: {
+            /**
+             * @description Its type.
+             * @example bath.measured
+             */
+            event: string;
+            /**
+             * @description Words that its fields must have.
+             * @example {
+             *       "bath": "developer"
+             *     }
+             */
+            with: {
+                [key: string]: string;
+            };
+            /**
+             * @description Fields, by dotted name, that must be there.
+             * @example [
+             *       "temperature"
+             *     ]
+             */
+            fields: string[];
+        };
+        /** @description Every fact is there, and the chart has no answer for it. */
+        UnansweredLimit: {
+            /**
+             * @description The limit, by its shared name.
+             * @example development-time-min
+             */
+            limit: string;
+            /** @description The pack that says it. */
+            pack: string;
+            /** @enum {string} */
+            side: "min" | "max";
+            /** @description The chart that was asked. */
+            chart: string;
+            /**
+             * @description The fact it is looked up by.
+             * @example run.developer.temperature
+             */
+            by: string;
+            /**
+             * @description That fact, in its canonical unit.
+             * @example 28.9
+             */
+            key: number;
+            /**
+             * @description Under its first row, over its last, or where it has a gap or the copy that was read is doubtful.
+             * @enum {string}
+             */
+            why: "below" | "above" | "gap";
+            /** @description The same as a person reads it. */
+            text: string;
+        };
         PackList: {
             items: components["schemas"]["PackRow"][];
         };
@@ -9724,6 +9896,133 @@ export interface operations {
                      *     }
                      */
                     "application/json": components["schemas"]["DueList"];
+                };
+            };
+            /** @description `invalid-query`: A query parameter cannot be used. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthorised`: No valid key. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: The key may not do this. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unknown-site`: No such site. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong here. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getNotEvaluable: {
+        parameters: {
+            query?: {
+                /** @description As of this instant; now, if left out. */
+                at?: string;
+            };
+            header?: never;
+            path: {
+                /** @description The site. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The rules, longest first. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "site": "brackenfold",
+                     *       "at": "2026-03-11T19:00:00.000Z",
+                     *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "items": [
+                     *         {
+                     *           "rule": "common/fixing-washing/fixing-time",
+                     *           "title": "Fixing too short",
+                     *           "kind": "check",
+                     *           "topic": "line:M1",
+                     *           "line": "M1",
+                     *           "since": "2026-03-11T16:05:00.000Z",
+                     *           "latest": "2026-03-11T16:05:00.000Z",
+                     *           "count": 1,
+                     *           "text": "Not evaluable at M1 since Wed 11 Mar: no time in the fixer on record; send film.processed with fixer.time.",
+                     *           "missing": [
+                     *             {
+                     *               "fact": "run.fixer.time",
+                     *               "meaning": "time in the fixer",
+                     *               "why": "missing",
+                     *               "text": "no time in the fixer on record",
+                     *               "send": [
+                     *                 {
+                     *                   "event": "film.processed",
+                     *                   "with": {},
+                     *                   "fields": [
+                     *                     "fixer.time"
+                     *                   ]
+                     *                 }
+                     *               ]
+                     *             }
+                     *           ],
+                     *           "unanswered": []
+                     *         }
+                     *       ]
+                     *     }
+                     */
+                    "application/json": components["schemas"]["NotEvaluableList"];
                 };
             };
             /** @description `invalid-query`: A query parameter cannot be used. */

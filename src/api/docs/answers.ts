@@ -999,6 +999,43 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       ],
     },
   },
+  getNotEvaluable: {
+    '200': {
+      site: 'brackenfold',
+      at: '2026-03-11T19:00:00.000Z',
+      caution:
+        'The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.',
+      items: [
+        {
+          rule: 'common/fixing-washing/fixing-time',
+          title: 'Fixing too short',
+          kind: 'check',
+          topic: 'line:M1',
+          line: 'M1',
+          since: '2026-03-11T16:05:00.000Z',
+          latest: '2026-03-11T16:05:00.000Z',
+          count: 1,
+          text: 'Not evaluable at M1 since Wed 11 Mar: no time in the fixer on record; send film.processed with fixer.time.',
+          missing: [
+            {
+              fact: 'run.fixer.time',
+              meaning: 'time in the fixer',
+              why: 'missing',
+              text: 'no time in the fixer on record',
+              send: [
+                {
+                  event: 'film.processed',
+                  with: {},
+                  fields: ['fixer.time'],
+                },
+              ],
+            },
+          ],
+          unanswered: [],
+        },
+      ],
+    },
+  },
   getLimits: {
     '200': {
       site: 'brackenfold',

@@ -8,6 +8,7 @@ import { faulty } from '../faults.js';
 import { asOf } from '../query.js';
 import { boardAnswer, dueAnswer, limitsAnswer, siteId } from '../schemas/sites.js';
 import type { Services } from '../services.js';
+import { notEvaluableAnswer } from '../schemas/not-evaluable.js';
 import { rfc3339, rfc3339Maybe } from '../time.js';
 import { unknownSite } from './sites.js';
 
@@ -104,5 +105,34 @@ export const getLimits = operation({
     const found = await services.sites.limits(key.organisation, id, at);
     if (found === null) throw unknownSite(id, at);
     return { status: 200, body: { site: id, at: rfc3339(at), caution, ...found } };
+  },
+});
+
+export const getNotEvaluable = operation({
+  id: 'getNotEvaluable',
+  method: 'get',
+  path: '/v1/sites/{id}/not-evaluable',
+  tag: 'Sites',
+  summary: 'Rules that cannot be judged, since when, and what to send',
+  description:
+    'Every rule in force that could not be judged when it was last met: the facts that are missing, stale or in doubt, with the events that would supply them, and charts without an answer. Each goes as soon as its rule can be judged, or is no longer in force. Unknown is never a breach and never a pass.',
+  access: 'findings:read',
+  params: siteId,
+  query,
+  answers: {
+    200: { description: 'The rules, longest first.', content: { 'application/json': { schema: notEvaluableAnswer } } },
+  },
+  problems: ['invalid-query', 'unknown-site'],
+  async handle({ key, params: { id }, query, services }) {
+    const at = instantOf(services, key, id, query.at);
+    const found = await services.sites.notEvaluable(key.organisation, id, at);
+    if (found === null) throw unknownSite(id, at);
+    const items = found.map((item) => ({
+      ...item,
+      since: rfc3339(item.since),
+      latest: rfc3339(item.latest),
+      missing: item.missing.map((one) => ({ ...one, readAt: rfc3339Maybe(one.readAt) })),
+    }));
+    return { status: 200, body: { site: id, at: rfc3339(at), caution, items } };
   },
 });

@@ -1,6 +1,7 @@
 import { compileCondition, type CompiledCondition } from '../../packs/conditions/compile.js';
 import type { Said } from '../../packs/book.js';
 import type { Duty, Message } from '../../packs/model.js';
+import { chemistryBaths } from '../../events/bath.js';
 import type { EventRef } from '../../events/event.js';
 import { readFact } from '../facts/index.js';
 import type { Finding, Verdict } from '../finding.js';
@@ -20,7 +21,7 @@ import { refKey } from '../refs.js';
 import type { DutyState } from '../state.js';
 import { sayDay } from '../words.js';
 import type { Touched } from '../touched.js';
-import { dutyMoment } from './instances.js';
+import { dutyKey, dutyMoment } from './instances.js';
 import { chainAt, dueRungs } from './rungs.js';
 
 /** How long absence is not announced, so that an office that sends nightly is not accused at noon. */
@@ -158,9 +159,10 @@ function topicOf(instance: DutyState): string {
 function group({ duty, instance, moment }: Omission): DutyState[] {
   if (duty.per !== 'bath') return [instance];
   const day = (one: DutyState) => moment.state.lines[one.line ?? '']?.baths[one.bath ?? '']?.fill?.day;
-  return Object.values(moment.state.duties).filter(
-    (other) => other.rule === duty.id && other.line === instance.line && day(other) === day(instance),
-  );
+  // By their keys: a site may have many duties, and each omission asks.
+  return chemistryBaths
+    .flatMap((bath) => moment.state.duties[dutyKey(duty.id, instance.line, bath)] ?? [])
+    .filter((other) => day(other) === day(instance));
 }
 
 /** The baths that an omission speaks of: its own, and the other one if it has fallen due with it. */

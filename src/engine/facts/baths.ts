@@ -1,15 +1,13 @@
+import { freshFor } from '../../packs/supply.js';
 import type { Moment } from '../moment.js';
 import { daysBetween } from '../calendar.js';
 import type { InstrumentState } from '../state.js';
 import type { FactReader } from './reader.js';
 
-/** How long a bath's reading is good. */
-export const freshFor = 4 * 3_600_000;
-
 /** The bath's last temperature if it is fresh and its instrument is not in doubt. */
 export function freshTemperature(moment: Moment, bath: string): number | undefined {
   const reading = moment.line?.baths[bath]?.temperature;
-  if (reading === undefined || moment.at - reading.at > freshFor) return undefined;
+  if (reading === undefined || moment.at - reading.at > freshFor.ms) return undefined;
   const { instrument, at, value } = reading;
   if (instrument === undefined) return value;
   if (isDoubtful(moment.state.instruments[instrument], at)) return undefined;
@@ -21,7 +19,7 @@ export function freshTemperature(moment: Moment, bath: string): number | undefin
  * What an instrument read since its last pass is in doubt once it fails. A later pass makes new readings good; it does
  * not make those of the time in between true.
  */
-function isDoubtful(instrument: InstrumentState | undefined, readAt: number): boolean {
+export function isDoubtful(instrument: InstrumentState | undefined, readAt: number): boolean {
   if (instrument?.failedAt === undefined) return false;
   const { trustedTo = -Infinity, failedAt, passedAt = -Infinity } = instrument;
   return readAt >= trustedTo && !(passedAt > failedAt && readAt >= passedAt);

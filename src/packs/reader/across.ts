@@ -3,6 +3,7 @@ import type { Pack } from '../model.js';
 import type { Diagnostic, FaultCode } from './diagnostic.js';
 import type { PackRead } from './index.js';
 import type { Reference } from './references.js';
+import { packCaps } from './source.js';
 import { sameDimension } from './units.js';
 
 /**
@@ -17,7 +18,7 @@ export function checkPacks(reads: readonly PackRead[]): Diagnostic[] {
   const owner = (reference: Reference | undefined) => owners.get(reference?.at.file ?? '');
   return [
     ...reads.flatMap((read) =>
-      read.used.flatMap((reference) => missing(reference, reference.kind === 'limit' ? limits : charts)),
+      few(read.used, (reference) => missing(reference, reference.kind === 'limit' ? limits : charts)),
     ),
     ...[...charts.values()].flatMap(([first, ...others]) =>
       others
@@ -29,6 +30,16 @@ export function checkPacks(reads: readonly PackRead[]): Diagnostic[] {
     ...[...limits.values()].flatMap(([first, ...others]) => others.flatMap((other) => unlike(first, other))),
     ...samePacks(reads),
   ];
+}
+
+/** What is wrong with the uses of one file, until there are as many faults as are told. */
+function few(used: readonly Reference[], look: (reference: Reference) => readonly Diagnostic[]): Diagnostic[] {
+  const found: Diagnostic[] = [];
+  for (const reference of used) {
+    found.push(...look(reference));
+    if (found.length >= packCaps.faults) break;
+  }
+  return found;
 }
 
 function byName(reads: readonly PackRead[], kind: Reference['kind']): Map<string, Reference[]> {

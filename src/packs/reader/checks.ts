@@ -5,6 +5,7 @@ import { condition } from './condition.js';
 import { mapping, oneOrMore, optional, required, word } from './decode.js';
 import type { Decoder } from './decode.js';
 import { eventType } from './events.js';
+import { heard } from './heard.js';
 import { namesLimit, ruleBase, ruleShape } from './rules.js';
 import type { PackContext } from './rules.js';
 import { period } from './values.js';
@@ -31,7 +32,7 @@ export function check(context: PackContext): Decoder<Check> {
   return (spot) => {
     const got = mapping(spot, shape);
     if (got === undefined) return undefined;
-    const { about, clears, when } = got.values;
+    const { about, clears, when, clearedBy, on } = got.values;
     const lasts = about !== undefined && lasting.includes(about);
     const leaveOut = (field: 'clears' | 'clearedBy') =>
       fault(
@@ -41,6 +42,8 @@ export function check(context: PackContext): Decoder<Check> {
       );
     if (lasts && clears === 'passing') leaveOut('clears');
     if ((lasts || clears === 'never') && got.has('clearedBy')) leaveOut('clearedBy');
+    if (on !== undefined && when !== undefined) heard(got.at('when'), when, on);
+    if (on !== undefined && clearedBy !== undefined) heard(got.at('clearedBy'), clearedBy, on);
     const base = ruleBase(spot, got, when === undefined ? undefined : namesLimit(when), context);
     if (base === undefined || got.whole === undefined) return undefined;
     return {

@@ -3,9 +3,9 @@ import { codeFrameColumns } from '@babel/code-frame';
 /** Every fault a pack can have, with what it means; the documented list is checked against this one. */
 export const faultCodes = {
   'bad-yaml': 'The text is not YAML (or JSON), or uses a part of YAML that packs do without.',
-  'too-large': 'The file, a text in it, or what its aliases expand to is over the cap.',
+  'too-large': 'The file, a text or list in it, or what its aliases expand to is over the cap.',
   'too-many': 'More faults than are listed.',
-  'too-deep': 'Mappings and lists are nested deeper than the cap.',
+  'too-deep': 'Mappings, lists or conditions are nested deeper than the cap.',
   'wrong-type': 'A text stands where a list, a mapping or a number is expected, or the other way round.',
   'missing-field': 'A required field is absent or empty.',
   'unknown-field': 'A field that this part of a pack does not have.',
@@ -23,7 +23,7 @@ export const faultCodes = {
   'unknown-operator': 'An operator that conditions do not have.',
   'operator-mismatch': 'An operator that cannot compare this fact with this value.',
   'unknown-event': 'An event type that the catalogue does not have.',
-  'not-evaluable-ever': 'A fact that no event supplies: the rule could never be judged.',
+  'not-evaluable-ever': 'A fact that no event supplies, or none the check listens to: it could never be judged.',
   'word-not-allowed': 'A text fact held against a word it never has.',
   'placeholder-unknown': 'A placeholder in a message that nothing fills.',
   'duplicate-id': 'An id or key that is already taken.',

@@ -10,6 +10,7 @@ import { entriesOf, itemsOf, mapping, mismatch, near, oneOrMore, optional, requi
 import type { Decoder } from './decode.js';
 import { oneOf, quoted } from './diagnostic.js';
 import type { FaultCode } from './diagnostic.js';
+import { packCaps } from './source.js';
 import { quantity } from './values.js';
 import { fault } from './spot.js';
 import type { Spot } from './spot.js';
@@ -85,7 +86,9 @@ function inWords(words: readonly string[] | undefined): Decoder<string | number 
 export function checkData(spot: Spot, type: EventType, data: Readonly<Record<string, unknown>>): void {
   const { schema } = catalogue[type];
   const value = asSent(type, data);
-  for (const each of explain(schema, value, schema.safeParse(value).error?.issues ?? [], [])) {
+  const found = explain(schema, value, schema.safeParse(value).error?.issues ?? [], []);
+  // Each is looked for from the top of the event: of a thousand wrong fields the first say enough.
+  for (const each of found.slice(0, packCaps.faultsAPlace)) {
     const { at, key } = follow(spot, each.pointer);
     // A text that is meant as a quantity is told as one.
     if (each.message.startsWith('must be a quantity') && isScalar(at.node) && quantity(at) === undefined) continue;

@@ -1,8 +1,10 @@
 import type { Pack } from '../model.js';
+import { withinCaps } from './caps.js';
 import type { Diagnostic } from './diagnostic.js';
 import { pack } from './pack.js';
 import { References } from './references.js';
 import type { Reference } from './references.js';
+import { withoutReserved } from './reserved.js';
 import { packCaps, parseSource } from './source.js';
 import { Reading } from './spot.js';
 
@@ -18,6 +20,8 @@ export interface PackRead {
   readonly diagnostics: readonly Diagnostic[];
   readonly used: readonly Reference[];
   readonly defined: readonly Reference[];
+  /** Places of the file that were looked at: what reading it cost, whatever the machine. */
+  readonly steps: number;
 }
 
 /**
@@ -26,10 +30,12 @@ export interface PackRead {
  */
 export function readPack(text: string, file: string): PackRead {
   const { source, diagnostics } = parseSource(text, file);
-  if (source === undefined) return { file, diagnostics, used: [], defined: [] };
+  if (source === undefined) return { file, diagnostics, used: [], defined: [], steps: 0 };
   const reading = new Reading(source);
   const references = new References();
   const read = pack(references)(reading.root());
+  withinCaps(reading.root());
+  withoutReserved(reading);
   if (reading.isFull) reading.diagnostics.push(more(reading));
   const found = inOrder(reading.diagnostics);
   const isGood = !found.some((each) => each.severity === 'error');
@@ -39,6 +45,7 @@ export function readPack(text: string, file: string): PackRead {
     diagnostics: found,
     used: references.used,
     defined: references.defined,
+    steps: reading.steps,
   };
 }
 

@@ -6,6 +6,7 @@ import { list, mapping, near, optional, required, text } from './decode.js';
 import type { Decoder } from './decode.js';
 import { oneOf, quoted } from './diagnostic.js';
 import type { References } from './references.js';
+import { packCaps } from './source.js';
 import { fault, within } from './spot.js';
 import type { Spot } from './spot.js';
 
@@ -37,7 +38,12 @@ export function sentence(references: References): Decoder<string> {
     const value = text(spot);
     if (value === undefined) return undefined;
     let whole = true;
-    for (const [, name] of value.matchAll(placeholder)) whole = known(spot, name ?? '', references) && whole;
+    let faults = 0;
+    for (const [, name] of value.matchAll(placeholder)) {
+      if (known(spot, name ?? '', references)) continue;
+      whole = false;
+      if (++faults >= packCaps.faultsAPlace || spot.reading.isFull) break;
+    }
     const rest = value.replace(placeholder, '');
     if (/[{}]/.test(rest)) {
       whole = false;

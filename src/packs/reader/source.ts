@@ -15,6 +15,8 @@ export const packCaps = {
   nodes: 40_000,
   text: 4_000,
   faults: 200,
+  /** Of one event of a test, or one text. */
+  faultsAPlace: 20,
 } as const;
 
 /** A parsed file: the root node and what turns an offset into a line and a column. */
@@ -32,7 +34,8 @@ export interface Source {
  * on a full stack the process can die instead of throwing.
  */
 export function parseSource(text: string, file: string): { source?: Source; diagnostics: Diagnostic[] } {
-  const lines = new LineCounter();
+  const isTooLarge = Buffer.byteLength(text) > packCaps.bytes;
+  const lines = linesOf(isTooLarge ? '' : text);
   const fault = (code: FaultCode, message: string, from: number, to = from + 1): Diagnostic => ({
     file,
     ...span(lines, from, to),
@@ -41,11 +44,10 @@ export function parseSource(text: string, file: string): { source?: Source; diag
     message,
     path: '',
   });
-  if (Buffer.byteLength(text) > packCaps.bytes) {
+  if (isTooLarge) {
     return { diagnostics: [fault('too-large', `The file is larger than ${packCaps.bytes / 1024} KiB.`, 0)] };
   }
-  const parser = new Parser(lines.addNewLine);
-  lines.addNewLine(0);
+  const parser = new Parser();
   // The library compares each key with every other; repeated keys are looked for below instead.
   const composer = new Composer({
     lineCounter: lines,
@@ -84,6 +86,14 @@ export function parseSource(text: string, file: string): { source?: Source; diag
       faults.push(fault(code, message, from, to));
   if (faults.length > 0) return { diagnostics: faults.slice(0, packCaps.faults) };
   return { source: { file, text, targets, root: document.contents, lines }, diagnostics: [] };
+}
+
+/** Where lines begin, by the text itself: the parser passes over line ends in what it cannot read. */
+function linesOf(text: string): LineCounter {
+  const lines = new LineCounter();
+  lines.addNewLine(0);
+  for (let at = text.indexOf('\n'); at !== -1; at = text.indexOf('\n', at + 1)) lines.addNewLine(at + 1);
+  return lines;
 }
 
 /** The parser's tokens, ended early when it is over a cap. */

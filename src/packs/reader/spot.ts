@@ -18,6 +18,8 @@ export interface Spot {
 /** Collects the faults of one file. */
 export class Reading {
   readonly diagnostics: Diagnostic[] = [];
+  /** Places looked at so far; each is looked at a few times. */
+  steps = 0;
   constructor(readonly source: Source) {}
 
   /** No more faults are recorded: the rest is not looked at closely. */
@@ -30,6 +32,7 @@ export class Reading {
   }
 
   spot(value: unknown, key: Node | null, path: string, name: string): Spot {
+    this.steps += 1;
     const node = isAlias(value) ? (this.source.targets.get(value) ?? null) : ((value ?? null) as Node | null);
     return { reading: this, node, shown: (isAlias(value) ? value : node) ?? key, path, name };
   }

@@ -1,0 +1,48 @@
+import { atMost } from '../events/units.js';
+import type { Said } from '../packs/book.js';
+import { lookUp } from '../packs/chart.js';
+import type { Chart } from '../packs/model.js';
+import { selects } from '../packs/selector.js';
+import { readFact } from './facts/index.js';
+import type { Verdict } from './finding.js';
+import { makersChart } from './makers-chart.js';
+import type { Moment } from './moment.js';
+import type { NoAnswer } from './state.js';
+
+/**
+ * The charts of a limit that left it open although every fact was there: the value to look up lies outside their rows, or
+ * where they have no answer (law L9: nothing is read between or beyond what is written).
+ * @param ladder the limit as it was judged at this moment; only rungs that are not known are looked at.
+ */
+export function noAnswers(moment: Moment, limitId: string, ladder: readonly Verdict[]): NoAnswer[] {
+  const found: NoAnswer[] = [];
+  for (const limit of moment.rules.limits.get(limitId) ?? []) {
+    if (!selects(limit.for, moment.scene) || readFact(moment, limit.of) === undefined) continue;
+    for (const side of ['min', 'max'] as const) {
+      const bound = limit[side];
+      const isOpen = ladder.some(
+        (rung) => rung.pack === limit.pack.id && rung.side === side && rung.verdict === 'unknown',
+      );
+      if (bound?.kind !== 'chart' || !isOpen) continue;
+      const own = moment.rules.charts.get(bound.chart);
+      const sheet = limit.role === undefined ? undefined : makersChart(moment, own?.answers ?? limit.id);
+      const asked = sheet === undefined ? [own] : limit.role === 'fallback' ? [sheet] : [sheet, own];
+      for (const chart of asked) {
+        const why = chart && silence(moment, chart);
+        if (chart === undefined || why === undefined) continue;
+        found.push({ limit: limit.id, pack: limit.pack.id, side, chart: chart.title, by: chart.by, ...why });
+      }
+    }
+  }
+  return found;
+}
+
+function silence(moment: Moment, chart: Said<Chart>): Pick<NoAnswer, 'key' | 'why'> | undefined {
+  const key = readFact(moment, chart.by);
+  if (typeof key !== 'number' || lookUp(chart, key) !== undefined) return undefined;
+  const [first, last] = [chart.rows[0], chart.rows.at(-1)];
+  const written = [...chart.doubtful, ...chart.rows.map((row) => row.key)];
+  if (first === undefined || last === undefined || !atMost(Math.min(...written), key)) return { key, why: 'below' };
+  if (!atMost(key, Math.max(...written))) return { key, why: 'above' };
+  return { key, why: 'gap' };
+}
