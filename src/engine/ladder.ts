@@ -19,10 +19,37 @@ export function judge(moment: Moment, limitId: string): Verdict[] {
   for (const limit of moment.rules.limits.get(limitId) ?? []) {
     if (!selects(limit.for, moment.scene)) continue;
     const value = readFact(moment, limit.of);
-    if (limit.min !== undefined) verdicts.push(rung(moment, limit, 'min', limit.min, value));
-    if (limit.max !== undefined) verdicts.push(rung(moment, limit, 'max', limit.max, value));
+    const sides = (['min', 'max'] as const).flatMap((side) => {
+      const bound = limit[side];
+      return bound === undefined ? [] : [{ side, options: resolve(moment, limit, bound) }];
+    });
+    const only = sides.length > 1 ? oneChart(sides, value) : undefined;
+    for (const { side, options } of sides) {
+      const bound = limit[side];
+      if (bound !== undefined)
+        verdicts.push(rung(moment, limit, side, bound, only === undefined ? options : only.of(options), value));
+    }
   }
   return verdicts;
+}
+
+/**
+ * Two sides by an alternative chart: a value keeps to the one chart or to the other, never to the lower side of the one
+ * and the upper side of the other. The chart that it keeps to, when there is one, is asked on both sides.
+ */
+function oneChart(
+  sides: readonly { readonly side: 'min' | 'max'; readonly options: readonly Resolved[] }[],
+  value: unknown,
+): { readonly of: (options: readonly Resolved[]) => readonly Resolved[] } | undefined {
+  const count = sides[0]?.options.length ?? 0;
+  if (count < 2 || sides.some(({ options }) => options.length !== count)) return undefined;
+  const verdicts = Array.from({ length: count }, (_, index) =>
+    sides.map(({ side, options }) => verdictOf(side, options[index]?.value, value)),
+  );
+  const kept = verdicts.findIndex((each) => each.every((verdict) => verdict === 'met'));
+  const open = verdicts.findIndex((each) => each.includes('unknown') && !each.includes('broken'));
+  const index = kept >= 0 ? kept : open >= 0 ? open : 0;
+  return { of: (options) => options.slice(index, index + 1) };
 }
 
 /** A bound as it came out: its value, and the chart that gave it. */
@@ -31,8 +58,14 @@ interface Resolved {
   readonly chart?: Said<Chart>;
 }
 
-function rung(moment: Moment, limit: Said<Limit>, side: 'min' | 'max', bound: Bound, value: unknown): Verdict {
-  const options = resolve(moment, limit, bound);
+function rung(
+  moment: Moment,
+  limit: Said<Limit>,
+  side: 'min' | 'max',
+  bound: Bound,
+  options: readonly Resolved[],
+  value: unknown,
+): Verdict {
   const judged = options.map((option) => ({ option, verdict: verdictOf(side, option.value, value) }));
   // Either chart satisfies an alternative; the answer names the one that did, else the maker's sheet, which comes first.
   const chosen = judged.find(({ verdict }) => verdict === 'met') ??
@@ -84,7 +117,9 @@ function resolve(moment: Moment, limit: Said<Limit>, bound: Bound): Resolved[] {
 function fromChart(moment: Moment, chart: Said<Chart> | undefined, plus: number): number | undefined {
   if (chart === undefined) return undefined;
   const key = readFact(moment, chart.by);
-  const value = typeof key === 'number' ? lookUp(chart, key) : undefined;
+  const and = chart.and === undefined ? undefined : readFact(moment, chart.and);
+  if (typeof key !== 'number' || (and !== undefined && typeof and !== 'number')) return undefined;
+  const value = lookUp(chart, key, and);
   return value === undefined ? undefined : value + plus;
 }
 
@@ -117,6 +152,7 @@ export function missingFor(moment: Moment, limitId: string): string[] {
       if (bound?.kind === 'chart') {
         const chart = moment.rules.charts.get(bound.chart);
         if (chart !== undefined) need(chart.by);
+        if (chart?.and !== undefined) need(chart.and);
       }
     }
   }

@@ -1,15 +1,17 @@
-import { fromCanonical } from '../events/units.js';
 import type { PackBook, Said } from '../packs/book.js';
 import { facts } from '../packs/facts.js';
 import {
   bindingLayers,
   type Bound,
   type Chart,
+  type ChartRow,
   type Citation,
   type Layer,
   type Limit,
+  type Lookup,
   type Severity,
 } from '../packs/model.js';
+import { inUnitOf } from '../packs/reader/units.js';
 import { selects } from '../packs/selector.js';
 import { makersChart } from './makers-chart.js';
 import { sceneOf, type Moment } from './moment.js';
@@ -47,9 +49,10 @@ export interface BoundText {
     readonly id: string;
     readonly title: string;
     readonly layer: Layer;
-    readonly units: { readonly by: string; readonly gives: string };
+    readonly lookup: Lookup;
+    readonly units: { readonly by: string; readonly and?: string; readonly gives: string };
     /** In those units. */
-    readonly rows: readonly { readonly key: number; readonly value: number }[];
+    readonly rows: readonly ChartRow[];
   };
 }
 
@@ -127,19 +130,24 @@ function boundText(moment: Moment, limit: Said<Limit>, bound: Bound): BoundText 
   }
 }
 
-function chartText({ id, title, pack, units, by, gives, rows }: Said<Chart>): BoundText['chart'] {
+function chartText({ id, title, pack, lookup, units, by, and, gives, rows }: Said<Chart>): BoundText['chart'] {
   return {
-    ...{ id, title, layer: pack.layer, units },
-    rows: rows.map(({ key, value }) => ({
+    ...{ id, title, layer: pack.layer, lookup, units },
+    rows: rows.map(({ key, and: second, value }) => ({
       key: asWritten(by, key, units.by),
+      ...(second === undefined ? {} : { and: asWritten(and ?? '', second, units.and ?? '1') }),
       value: asWritten(gives, value, units.gives),
     })),
   };
 }
 
-/** A canonical number of a fact in a unit again; nine digits take the binary fractions away. */
-function asWritten(fact: string, canonical: number, unit: string): number {
-  return facts.get(fact)?.kind === 'count' ? canonical : Number(fromCanonical(canonical, unit).toPrecision(9));
+/** A number of a fact in a unit again; nine digits take the binary fractions away. */
+function asWritten(name: string, value: number, unit: string): number {
+  const own = facts.get(name)?.unit;
+  if (own === undefined) return value;
+  const zero = inUnitOf(own, { value: 0, unit }, 'reading');
+  const one = inUnitOf(own, { value: 1, unit }, 'reading');
+  return Number(((value - zero) / (one - zero)).toPrecision(9));
 }
 
 function conflictOf(limits: readonly Said<Limit>[]): readonly string[] | undefined {

@@ -1,6 +1,7 @@
 import { DateTime } from 'luxon';
 import { facts } from '../packs/facts.js';
-import type { Period, Quantity } from '../packs/model.js';
+
+export { sayPeriod, sayQuantity, sayTimes } from '../packs/say.js';
 
 /** How a person at the darkroom door reads a number. Input is in the fact's canonical unit. */
 export function sayFact(name: string, value: unknown, zone: string): string | undefined {
@@ -22,18 +23,6 @@ export function sayFact(name: string, value: unknown, zone: string): string | un
       return unit === undefined || unit === '1' ? trim(value) : `${trim(value)} ${unit}`;
     }
   }
-}
-
-const unitWords: Readonly<Record<string, string>> = { '[degF]': ' F', Cel: ' C', '1': '' };
-
-/** A quantity as its author wrote it: "60 F", "3 min", "0.05". */
-export function sayQuantity({ value, unit }: Pick<Quantity, 'value' | 'unit'>): string {
-  return `${value}${unitWords[unit] ?? ` ${unit}`}`;
-}
-
-/** A bound that multiplies a fact: "2 × time for an unexposed film to clear". */
-export function sayTimes({ times, fact }: { readonly times: number; readonly fact: string }): string {
-  return `${times} × ${facts.get(fact)?.meaning ?? fact}`;
 }
 
 /** The distance between two values of a fact; a temperature difference has no offset. */
@@ -77,12 +66,6 @@ export function sayDayFrom(at: number, from: number, zone: string): string {
 export function sayTime(at: number, zone: string): string {
   const local = DateTime.fromMillis(at, { zone });
   return `${weekdays[local.weekday - 1]} ${local.toFormat('HH:mm')}`;
-}
-
-const periodWords: Record<Period['unit'], string> = { mo: 'month', wk: 'week', d: 'day', h: 'h', min: 'min' };
-export function sayPeriod({ count, unit }: Period): string {
-  const word = periodWords[unit];
-  return unit === 'h' || unit === 'min' ? `${count} ${word}` : `${count} ${word}${count === 1 ? '' : 's'}`;
 }
 
 function trim(value: number): string {

@@ -6080,8 +6080,14 @@ export interface components {
                         /** @description UCUM units of the keys and of the values. */
                         units: {
                             by: string;
+                            and?: string;
                             gives: string;
                         };
+                        /**
+                         * @description Between two keys: nothing answers, the row of the smaller key, or the straight line.
+                         * @enum {string}
+                         */
+                        lookup: "exact" | "step" | "linear";
                         /**
                          * @description Ascending by key.
                          * @example [
@@ -6093,6 +6099,7 @@ export interface components {
                          */
                         rows: {
                             key: number;
+                            and?: number;
                             value: number;
                         }[];
                     };
@@ -6121,8 +6128,14 @@ export interface components {
                         /** @description UCUM units of the keys and of the values. */
                         units: {
                             by: string;
+                            and?: string;
                             gives: string;
                         };
+                        /**
+                         * @description Between two keys: nothing answers, the row of the smaller key, or the straight line.
+                         * @enum {string}
+                         */
+                        lookup: "exact" | "step" | "linear";
                         /**
                          * @description Ascending by key.
                          * @example [
@@ -6134,6 +6147,7 @@ export interface components {
                          */
                         rows: {
                             key: number;
+                            and?: number;
                             value: number;
                         }[];
                     };
@@ -9512,6 +9526,7 @@ export interface operations {
                      *                   "id": "us-wa/manual-chart",
                      *                   "title": "Washington time-temperature chart",
                      *                   "layer": "state",
+                     *                   "lookup": "step",
                      *                   "units": {
                      *                     "by": "[degF]",
                      *                     "gives": "min"
@@ -9551,6 +9566,7 @@ export interface operations {
                      *                   "id": "common/manual-chart",
                      *                   "title": "Common time-temperature chart",
                      *                   "layer": "practice",
+                     *                   "lookup": "step",
                      *                   "units": {
                      *                     "by": "[degF]",
                      *                     "gives": "min"

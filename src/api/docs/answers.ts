@@ -1055,6 +1055,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
                   id: 'us-wa/manual-chart',
                   title: 'Washington time-temperature chart',
                   layer: 'state',
+                  lookup: 'step',
                   units: {
                     by: '[degF]',
                     gives: 'min',
@@ -1094,6 +1095,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
                   id: 'common/manual-chart',
                   title: 'Common time-temperature chart',
                   layer: 'practice',
+                  lookup: 'step',
                   units: {
                     by: '[degF]',
                     gives: 'min',

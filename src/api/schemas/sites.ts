@@ -1,7 +1,7 @@
 import * as z from 'zod';
 import { siteConfigured } from '../../events/site-events.js';
 import { id, instant } from '../../events/parts.js';
-import { layers, severities } from '../../packs/model.js';
+import { layers, lookups, severities } from '../../packs/model.js';
 import { caution, citation, eventRef, next, severity, verdict, when } from './common.js';
 
 const { name, zone, jurisdictions, lines, tubes, workingDays, by, note } = siteConfigured.shape;
@@ -225,10 +225,13 @@ const bound = z.object({
       title: z.string(),
       layer: z.enum(layers),
       units: z
-        .object({ by: z.string(), gives: z.string() })
+        .object({ by: z.string(), and: z.string().optional(), gives: z.string() })
         .meta({ description: 'UCUM units of the keys and of the values.' }),
+      lookup: z
+        .enum(lookups)
+        .meta({ description: 'Between two keys: nothing answers, the row of the smaller key, or the straight line.' }),
       rows: z
-        .array(z.object({ key: z.number(), value: z.number() }))
+        .array(z.object({ key: z.number(), and: z.number().optional(), value: z.number() }))
         .meta({ description: 'Ascending by key.', example: [{ key: 68, value: 5 }] }),
     })
     .optional(),
