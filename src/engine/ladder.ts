@@ -7,7 +7,7 @@ import { readFact } from './facts/index.js';
 import type { Verdict } from './finding.js';
 import { makersChart } from './makers-chart.js';
 import type { Moment } from './moment.js';
-import { sayClock, sayFact, sayPeriod, sayQuantity, sayTimes } from './words.js';
+import { sayAllowance, sayFact, sayPeriod, sayQuantity, sayTimes } from './words.js';
 
 /**
  * Judge a value by every rung of a limit that speaks of this line and bath. Each rung stands for itself: binding layers
@@ -79,7 +79,7 @@ function rung(
     severity: limit.severity,
     side,
     bound: resolved,
-    text: resolved === undefined ? sayBound(bound) : (sayFact(limit.of, resolved, moment.site.zone) ?? ''),
+    text: resolved === undefined ? sayBound(limit.of, bound) : (sayFact(limit.of, resolved, moment.site.zone) ?? ''),
     chart: chosen.option.chart?.title,
     verdict: unsettled ? 'unknown' : chosen.verdict,
     citation:
@@ -123,14 +123,14 @@ function fromChart(moment: Moment, chart: Said<Chart> | undefined, plus: number)
   return value === undefined ? undefined : value + plus;
 }
 
-function sayBound(bound: Bound): string {
+function sayBound(of: string, bound: Bound): string {
   switch (bound.kind) {
     case 'quantity':
       return sayQuantity(bound.quantity);
     case 'period':
       return sayPeriod(bound.period);
     case 'chart':
-      return bound.plus === undefined ? 'by the chart' : `by the chart, plus ${sayClock(bound.plus.canonical)}`;
+      return `by the chart${sayAllowance(of, bound.plus?.canonical)}`;
     case 'fact':
       return sayTimes(bound);
   }

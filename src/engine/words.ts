@@ -32,6 +32,12 @@ export function sayDistance(name: string, distance: number): string {
   return sayFact(name, distance, 'UTC') ?? trim(distance);
 }
 
+/** What is added to a looked-up value of a fact: ", plus 0:30", ", less 0:30"; nothing for none. */
+export function sayAllowance(name: string, plus: number | undefined): string {
+  if (plus === undefined || plus === 0) return '';
+  return `, ${plus < 0 ? 'less' : 'plus'} ${sayDistance(name, Math.abs(plus))}`;
+}
+
 /** Seconds as m:ss, from one hour on as h:mm:ss. */
 export function sayClock(seconds: number): string {
   const whole = Math.round(seconds);

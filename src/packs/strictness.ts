@@ -59,6 +59,11 @@ export function isNoStricter(side: Side, one: Curve, other: Curve): boolean {
   return everywhere(one, other, (a, b) => a === undefined || (b !== undefined && within(side, b, a)));
 }
 
+/** The same of multiples of one fact, which is never below 0. */
+export function isNoStricterMultiple(side: Side, one: number, other: number): boolean {
+  return within(side, other, one);
+}
+
 /** Keys at which a value would have to be at least `low` and at most `high`, and cannot; the first of them. */
 export function clash(low: Curve, high: Curve): readonly number[] | undefined {
   let found: readonly number[] | undefined;
@@ -77,7 +82,7 @@ const mostPoints = 20_000;
 
 /**
  * Whether something holds of two curves at all keys. Both are steps or straight lines between the keys of either, so
- * the keys, the middles between them and the points just below them decide. False when it cannot be told.
+ * the keys, the middles between them, the points just below them and those outside decide. False when it cannot be told.
  */
 function everywhere(
   one: Curve,
@@ -101,10 +106,12 @@ function everywhere(
 
 function points(keys: readonly number[]): number[] {
   const sorted = [...new Set(keys)].sort((a, b) => a - b);
-  return sorted.flatMap((key, index) => {
+  const outside = [(sorted[0] ?? 0) - 1, (sorted.at(-1) ?? 0) + 1];
+  const inside = sorted.flatMap((key, index) => {
     const next = sorted[index + 1];
     return next === undefined ? [key] : [key, (key + next) / 2, next - (next - key) * 1e-6];
   });
+  return [...inside, ...outside];
 }
 
 /** Whether a selector speaks wherever another does. */

@@ -1,7 +1,7 @@
 import { bindingLayers, layers, severities } from '../model.js';
 import type { Bound, Chart, Limit, Pack } from '../model.js';
 import { sayBound, sayBoundsOf } from '../say.js';
-import { clash, constant, covers, curveOf, isNeverShorter, isNoStricter } from '../strictness.js';
+import { clash, constant, covers, curveOf, isNeverShorter, isNoStricter, isNoStricterMultiple } from '../strictness.js';
 import type { Curve, Side } from '../strictness.js';
 import type { Diagnostic } from './diagnostic.js';
 import type { PackRead } from './index.js';
@@ -84,15 +84,10 @@ function isIdleBeside(side: Side, bound: Bound, law: Bound | undefined, charts: 
     return (
       side === 'max' && bound.kind === 'period' && law.kind === 'period' && isNeverShorter(bound.period, law.period)
     );
-  if (bound.kind === 'fact' || law.kind === 'fact') return isIdleMultiple(side, bound, law);
+  if (bound.kind === 'fact' && law.kind === 'fact')
+    return bound.fact === law.fact && isNoStricterMultiple(side, bound.times, law.times);
   const [one, other] = [plainCurve(bound, charts), plainCurve(law, charts)];
   return one !== undefined && other !== undefined && isNoStricter(side, one, other);
-}
-
-/** Multiples of one fact, which is never below 0. */
-function isIdleMultiple(side: Side, bound: Bound, law: Bound): boolean {
-  if (bound.kind !== 'fact' || law.kind !== 'fact' || bound.fact !== law.fact) return false;
-  return side === 'max' ? law.times <= bound.times : law.times >= bound.times;
 }
 
 function plainCurve(bound: Bound, charts: ReadonlyMap<string, Chart>): Curve | undefined {

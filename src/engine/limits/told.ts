@@ -1,0 +1,140 @@
+import { facts } from '../../packs/facts.js';
+import type { Citation, Layer, Reading, Severity } from '../../packs/model.js';
+import { sayDate } from '../words.js';
+import type { BoundText, ChainLink, EffectiveLimit, NoEffect, Turn } from './effective.js';
+
+const layerWords: Readonly<Record<Layer, string>> = {
+  federal: 'federal',
+  state: 'state',
+  county: 'county',
+  city: 'city',
+  maker: 'the maker',
+  practice: 'beside the law',
+  clinic: "the office's own",
+};
+const readWords: Readonly<Record<Reading, string>> = {
+  text: 'read as text',
+  agency: "read on the agency's page",
+  summary: 'read as a summary',
+  draft: 'read as a draft',
+  practice: 'common practice',
+};
+const severityWords: Readonly<Record<Severity, string>> = {
+  law: 'a breach of law',
+  standard: 'a breach of a standard',
+  warning: 'a warning',
+  advice: 'advice',
+};
+
+/** A law that binds here and says nothing on a limit that was read, and what its source did not show. */
+export interface Silent {
+  readonly authority: string;
+  readonly topics: readonly string[];
+}
+
+/** A limit's chain as a person would tell it, a sentence each. */
+export function tell(
+  limit: Omit<EffectiveLimit, 'told'>,
+  at: number,
+  zone: string,
+  silent: readonly Silent[],
+): string[] {
+  const { chain, starts = [], ended = [], conflict } = limit;
+  const where = limit.line === undefined ? '' : ` on line ${limit.line}`;
+  const meaning = facts.get(limit.of)?.meaning ?? limit.of;
+  const none = chain.length === 0 ? ' Nobody speaks on it at present.' : '';
+  return [
+    `${limit.limit}${where}: ${meaning}.${none}`,
+    ...chain.flatMap(tellLink),
+    ...strictest(chain),
+    ...(conflict === undefined ? [] : [`These cannot both be kept: ${conflict.join(' and ')}.`]),
+    ...starts.map((turn) => tellStart(turn, at, zone)),
+    ...ended.map((turn) => tellEnd(turn, zone)),
+    ...silent.map(
+      ({ authority, topics }) => `Of ${authority} nothing on it was read. Not known there: ${topics.join('; ')}.`,
+    ),
+  ];
+}
+
+function tellLink(link: ChainLink): string[] {
+  const { target, deprecated } = link;
+  return [
+    `${who(link)} says ${bounds(link)}; outside it is ${severityWords[link.severity]}. ${cite(link.citation)}.`,
+    ...sheet(link),
+    ...(link.noEffect ?? []).map((idle) => tellIdle(link, idle)),
+    ...(target === undefined ? [] : [`It aims at ${target.min} to ${target.max}, which is shown and never judged.`]),
+    ...(deprecated === undefined
+      ? []
+      : [
+          `That limit is deprecated since ${deprecated.since}: ${deprecated.reason.replace(/[.\s]+$/, '')}.` +
+            (deprecated.replacedBy === undefined ? '' : ` ${deprecated.replacedBy} takes its place.`),
+        ]),
+  ];
+}
+
+const who = ({ authority, layer }: Pick<ChainLink, 'authority' | 'layer'>) => `${authority} (${layerWords[layer]})`;
+
+function bounds({ min, max }: Pick<ChainLink, 'min' | 'max'>): string {
+  const sides = [min && `at least ${plain(min)}`, max && `at most ${plain(max)}`];
+  return sides.filter((side) => side !== undefined).join(' and ');
+}
+
+function plain({ text }: BoundText): string {
+  return text.startsWith('by chart: ') ? `what the chart gives (${text.slice('by chart: '.length)})` : text;
+}
+
+function cite({ text, shown, read }: Citation): string {
+  const how = text.includes(readWords[read]) ? '' : readWords[read];
+  const notes = [shown, how].filter((note) => note !== undefined && note !== '');
+  return notes.length === 0 ? text : `${text} (${notes.join(', ')})`;
+}
+
+function sheet({ role, min, max }: ChainLink): string[] {
+  if (role === undefined) return [];
+  const found = min?.sheet ?? max?.sheet;
+  if (found === undefined)
+    return [
+      role === 'fallback'
+        ? "A maker's sheet on file would answer in its place; there is none for this line."
+        : "A maker's sheet on file would do as well; there is none for this line.",
+    ];
+  return [
+    role === 'fallback'
+      ? `The maker's sheet on file, ${found.title}, answers in its place.`
+      : `Its own chart or the maker's sheet on file, ${found.title}: either satisfies.`,
+  ];
+}
+
+function tellIdle({ min, max, layer, authority }: ChainLink, { side, same, ...other }: NoEffect): string {
+  const own = side === 'min' ? min : max;
+  const what = own === undefined ? 'That' : `That ${side === 'min' ? 'at least' : 'at most'} ${plain(own)}`;
+  const whose = layer === 'clinic' ? ' of your own' : ` of ${authority}`;
+  const than = `${other.citation.text} (${other.authority})`;
+  const word = `${side === 'min' ? 'at least' : 'at most'} ${plain({ text: other.text })}`;
+  return same
+    ? `${what}${whose} has no effect: ${than} asks for as much already, ${word}.`
+    : `${what}${whose} has no effect: ${than} is stricter, ${word}.`;
+}
+
+/** Who decides, where several speak on a side and one of them binds. */
+function strictest(chain: readonly ChainLink[]): string[] {
+  return (['min', 'max'] as const).flatMap((side) => {
+    const speaking = chain.filter((link) => link[side] !== undefined);
+    const standing = speaking.filter(({ noEffect }) => noEffect?.every((idle) => idle.side !== side) ?? true);
+    const [one, ...others] = standing;
+    const bound = one?.[side];
+    if (speaking.length < 2 || one === undefined || others.length > 0 || bound === undefined) return [];
+    return [`The strictest is ${one.citation.text}: ${side === 'min' ? 'at least' : 'at most'} ${plain(bound)}.`];
+  });
+}
+
+function tellStart(turn: Turn, at: number, zone: string): string {
+  const days = Math.max(1, Math.ceil((turn.at - at) / 86_400_000));
+  const instead = turn.instead === undefined ? '' : `, in place of ${turn.instead}`;
+  const idle = (turn.noEffect ?? []).map((each) => ` ${tellIdle(turn, each)}`).join('');
+  return `From ${sayDate(turn.at, zone)}, in ${days} ${days === 1 ? 'day' : 'days'}: ${who(turn)} says ${bounds(turn)}${instead}; outside it is ${severityWords[turn.severity]}. ${cite(turn.citation)}.${idle}`;
+}
+
+function tellEnd(turn: Turn, zone: string): string {
+  return `Ended, last in force on ${sayDate(turn.at - 1, zone)}: ${who(turn)} said ${bounds(turn)}. ${cite(turn.citation)}. Nothing has taken its place.`;
+}
