@@ -36,7 +36,7 @@ describe('L7: a looser limit has no effect, and that is reported', () => {
     expect(idle(found)).toEqual(['test/clinic max < us/law']);
     expect(found.chain[1]?.noEffect?.[0]).toMatchObject({ text: '2 months', layer: 'state', same: false });
     expect(found.told).toContain(
-      'That at most 90 days of your own has no effect: test (Test) is stricter, at most 2 months.',
+      'Your own limit, at most 90 days, has no effect: test (Test) is stricter, at most 2 months.',
     );
     expect(found.told).toContain('The strictest is test: at most 2 months.');
   });
@@ -46,7 +46,7 @@ describe('L7: a looser limit has no effect, and that is reported', () => {
   });
   test('the same again is told as such', () => {
     expect(only([law, clinic('2 mo')]).told).toContain(
-      'That at most 2 months of your own has no effect: test (Test) asks for as much already, at most 2 months.',
+      'Your own limit, at most 2 months, has no effect: test (Test) asks for as much already, at most 2 months.',
     );
   });
   test.each([

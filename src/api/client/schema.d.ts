@@ -6051,8 +6051,11 @@ export interface components {
             unit?: string;
             /** @description The line it holds for; absent: all. */
             line?: string;
+            /** @description Binding layers first; empty where nobody speaks at present. */
             chain: {
                 pack: string;
+                /** @description Who says so. */
+                authority: string;
                 /** @enum {string} */
                 layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
                 severity: components["schemas"]["Severity"];
@@ -6103,6 +6106,11 @@ export interface components {
                             value: number;
                         }[];
                     };
+                    /** @description The maker’s sheet on file for the line, which answers in place of the chart or beside it. */
+                    sheet?: {
+                        id: string;
+                        title: string;
+                    };
                 };
                 max?: {
                     /**
@@ -6151,6 +6159,11 @@ export interface components {
                             value: number;
                         }[];
                     };
+                    /** @description The maker’s sheet on file for the line, which answers in place of the chart or beside it. */
+                    sheet?: {
+                        id: string;
+                        title: string;
+                    };
                 };
                 /** @description Shown, never judged. */
                 target?: {
@@ -6163,9 +6176,315 @@ export interface components {
                  */
                 role?: "fallback" | "alternative";
                 citation: components["schemas"]["Citation"];
+                noEffect?: components["schemas"]["NoEffect"][];
+                /** @description Set aside by its authors; judged all the same. */
+                deprecated?: {
+                    reason: string;
+                    since: string;
+                    replacedBy?: string;
+                };
             }[];
             /** @description Two layers that cannot both be kept: both citations. */
             conflict?: string[];
+            /** @description What begins to hold within 60 days. */
+            starts?: {
+                pack: string;
+                /** @description Who says so. */
+                authority: string;
+                /** @enum {string} */
+                layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+                severity: components["schemas"]["Severity"];
+                min?: {
+                    /**
+                     * @description As a person reads it.
+                     * @example 60 F
+                     */
+                    text: string;
+                    /**
+                     * @description As the pack writes it, where it is one number.
+                     * @example 60
+                     */
+                    value?: number;
+                    /**
+                     * @description UCUM unit of that number.
+                     * @example [degF]
+                     */
+                    unit?: string;
+                    chart?: {
+                        id: string;
+                        title: string;
+                        /** @enum {string} */
+                        layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+                        /** @description UCUM units of the keys and of the values. */
+                        units: {
+                            by: string;
+                            and?: string;
+                            gives: string;
+                        };
+                        /**
+                         * @description Between two keys: nothing answers, the row of the smaller key, or the straight line.
+                         * @enum {string}
+                         */
+                        lookup: "exact" | "step" | "linear";
+                        /**
+                         * @description Ascending by key.
+                         * @example [
+                         *       {
+                         *         "key": 68,
+                         *         "value": 5
+                         *       }
+                         *     ]
+                         */
+                        rows: {
+                            key: number;
+                            and?: number;
+                            value: number;
+                        }[];
+                    };
+                    /** @description The maker’s sheet on file for the line, which answers in place of the chart or beside it. */
+                    sheet?: {
+                        id: string;
+                        title: string;
+                    };
+                };
+                max?: {
+                    /**
+                     * @description As a person reads it.
+                     * @example 60 F
+                     */
+                    text: string;
+                    /**
+                     * @description As the pack writes it, where it is one number.
+                     * @example 60
+                     */
+                    value?: number;
+                    /**
+                     * @description UCUM unit of that number.
+                     * @example [degF]
+                     */
+                    unit?: string;
+                    chart?: {
+                        id: string;
+                        title: string;
+                        /** @enum {string} */
+                        layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+                        /** @description UCUM units of the keys and of the values. */
+                        units: {
+                            by: string;
+                            and?: string;
+                            gives: string;
+                        };
+                        /**
+                         * @description Between two keys: nothing answers, the row of the smaller key, or the straight line.
+                         * @enum {string}
+                         */
+                        lookup: "exact" | "step" | "linear";
+                        /**
+                         * @description Ascending by key.
+                         * @example [
+                         *       {
+                         *         "key": 68,
+                         *         "value": 5
+                         *       }
+                         *     ]
+                         */
+                        rows: {
+                            key: number;
+                            and?: number;
+                            value: number;
+                        }[];
+                    };
+                    /** @description The maker’s sheet on file for the line, which answers in place of the chart or beside it. */
+                    sheet?: {
+                        id: string;
+                        title: string;
+                    };
+                };
+                /** @description Shown, never judged. */
+                target?: {
+                    min: string;
+                    max: string;
+                };
+                /**
+                 * @description fallback: gives way to the maker’s sheet; alternative: either satisfies.
+                 * @enum {string}
+                 */
+                role?: "fallback" | "alternative";
+                citation: components["schemas"]["Citation"];
+                noEffect?: components["schemas"]["NoEffect"][];
+                /** @description Set aside by its authors; judged all the same. */
+                deprecated?: {
+                    reason: string;
+                    since: string;
+                    replacedBy?: string;
+                };
+                /**
+                 * Format: date-time
+                 * @description RFC 3339, UTC.
+                 * @example 2026-03-09T07:00:00.000Z
+                 */
+                at: string;
+                /** @description What the same pack says until then. */
+                instead?: string;
+            }[];
+            /** @description What held within the last year, where nothing has taken its place. */
+            ended?: {
+                pack: string;
+                /** @description Who says so. */
+                authority: string;
+                /** @enum {string} */
+                layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+                severity: components["schemas"]["Severity"];
+                min?: {
+                    /**
+                     * @description As a person reads it.
+                     * @example 60 F
+                     */
+                    text: string;
+                    /**
+                     * @description As the pack writes it, where it is one number.
+                     * @example 60
+                     */
+                    value?: number;
+                    /**
+                     * @description UCUM unit of that number.
+                     * @example [degF]
+                     */
+                    unit?: string;
+                    chart?: {
+                        id: string;
+                        title: string;
+                        /** @enum {string} */
+                        layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+                        /** @description UCUM units of the keys and of the values. */
+                        units: {
+                            by: string;
+                            and?: string;
+                            gives: string;
+                        };
+                        /**
+                         * @description Between two keys: nothing answers, the row of the smaller key, or the straight line.
+                         * @enum {string}
+                         */
+                        lookup: "exact" | "step" | "linear";
+                        /**
+                         * @description Ascending by key.
+                         * @example [
+                         *       {
+                         *         "key": 68,
+                         *         "value": 5
+                         *       }
+                         *     ]
+                         */
+                        rows: {
+                            key: number;
+                            and?: number;
+                            value: number;
+                        }[];
+                    };
+                    /** @description The maker’s sheet on file for the line, which answers in place of the chart or beside it. */
+                    sheet?: {
+                        id: string;
+                        title: string;
+                    };
+                };
+                max?: {
+                    /**
+                     * @description As a person reads it.
+                     * @example 60 F
+                     */
+                    text: string;
+                    /**
+                     * @description As the pack writes it, where it is one number.
+                     * @example 60
+                     */
+                    value?: number;
+                    /**
+                     * @description UCUM unit of that number.
+                     * @example [degF]
+                     */
+                    unit?: string;
+                    chart?: {
+                        id: string;
+                        title: string;
+                        /** @enum {string} */
+                        layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+                        /** @description UCUM units of the keys and of the values. */
+                        units: {
+                            by: string;
+                            and?: string;
+                            gives: string;
+                        };
+                        /**
+                         * @description Between two keys: nothing answers, the row of the smaller key, or the straight line.
+                         * @enum {string}
+                         */
+                        lookup: "exact" | "step" | "linear";
+                        /**
+                         * @description Ascending by key.
+                         * @example [
+                         *       {
+                         *         "key": 68,
+                         *         "value": 5
+                         *       }
+                         *     ]
+                         */
+                        rows: {
+                            key: number;
+                            and?: number;
+                            value: number;
+                        }[];
+                    };
+                    /** @description The maker’s sheet on file for the line, which answers in place of the chart or beside it. */
+                    sheet?: {
+                        id: string;
+                        title: string;
+                    };
+                };
+                /** @description Shown, never judged. */
+                target?: {
+                    min: string;
+                    max: string;
+                };
+                /**
+                 * @description fallback: gives way to the maker’s sheet; alternative: either satisfies.
+                 * @enum {string}
+                 */
+                role?: "fallback" | "alternative";
+                citation: components["schemas"]["Citation"];
+                noEffect?: components["schemas"]["NoEffect"][];
+                /** @description Set aside by its authors; judged all the same. */
+                deprecated?: {
+                    reason: string;
+                    since: string;
+                    replacedBy?: string;
+                };
+                /**
+                 * Format: date-time
+                 * @description The first instant at which it held no longer.
+                 * @example 2026-03-09T07:00:00.000Z
+                 */
+                at: string;
+            }[];
+            /** @description All of it as a person would tell it: who speaks, who is strictest, what has no effect. */
+            told: string[];
+        };
+        /** @description A side on which this layer changes nothing: another of at least its severity is as strict or stricter, compared on what both come to here. */
+        NoEffect: {
+            /** @enum {string} */
+            side: "min" | "max";
+            pack: string;
+            /** @enum {string} */
+            layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+            authority: string;
+            citation: components["schemas"]["Citation"];
+            /**
+             * @description The bound that decides.
+             * @example 2 months
+             */
+            text: string;
+            /** @description It asks for the same. */
+            same: boolean;
         };
         DueList: {
             site: string;
@@ -9486,6 +9805,7 @@ export interface operations {
                      *           "chain": [
                      *             {
                      *               "pack": "common/temperatures",
+                     *               "authority": "common practice",
                      *               "layer": "practice",
                      *               "severity": "warning",
                      *               "min": {
@@ -9507,6 +9827,10 @@ export interface operations {
                      *                 "read": "practice"
                      *               }
                      *             }
+                     *           ],
+                     *           "told": [
+                     *             "developer-temperature on line M1: developer of the line, last reading within four hours.",
+                     *             "Common practice (beside the law) says at least 60 F and at most 80 F; outside it is a warning. common practice, no source."
                      *           ]
                      *         },
                      *         {
@@ -9518,6 +9842,7 @@ export interface operations {
                      *           "chain": [
                      *             {
                      *               "pack": "us-wa/processing",
+                     *               "authority": "Washington State Department of Health",
                      *               "layer": "state",
                      *               "severity": "law",
                      *               "min": {
@@ -9558,6 +9883,7 @@ export interface operations {
                      *             },
                      *             {
                      *               "pack": "common/processing-times",
+                     *               "authority": "common practice",
                      *               "layer": "practice",
                      *               "severity": "warning",
                      *               "min": {
@@ -9591,8 +9917,29 @@ export interface operations {
                      *               "citation": {
                      *                 "text": "common practice, no source",
                      *                 "read": "practice"
-                     *               }
+                     *               },
+                     *               "noEffect": [
+                     *                 {
+                     *                   "side": "min",
+                     *                   "pack": "us-wa/processing",
+                     *                   "layer": "state",
+                     *                   "authority": "Washington State Department of Health",
+                     *                   "citation": {
+                     *                     "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *                     "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *                     "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15",
+                     *                     "read": "text",
+                     *                     "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150)."
+                     *                   },
+                     *                   "text": "by chart: Washington time-temperature chart",
+                     *                   "same": true
+                     *                 }
+                     *               ]
                      *             }
+                     *           ],
+                     *           "told": [
+                     *             "development-time-min on line M1: time in the developer.",
+                     *             "Washington State Department of Health (state) says at least what the chart gives (Washington time-temperature chart); outside it is a breach of law. WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a)) (2023 code archive; sister section through Register 24-18, 2024-09-15, read as text)."
                      *           ]
                      *         }
                      *       ],

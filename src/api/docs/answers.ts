@@ -1015,6 +1015,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           chain: [
             {
               pack: 'common/temperatures',
+              authority: 'common practice',
               layer: 'practice',
               severity: 'warning',
               min: {
@@ -1037,6 +1038,10 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
               },
             },
           ],
+          told: [
+            'developer-temperature on line M1: developer of the line, last reading within four hours.',
+            'Common practice (beside the law) says at least 60 F and at most 80 F; outside it is a warning. common practice, no source.',
+          ],
         },
         {
           limit: 'development-time-min',
@@ -1047,6 +1052,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           chain: [
             {
               pack: 'us-wa/processing',
+              authority: 'Washington State Department of Health',
               layer: 'state',
               severity: 'law',
               min: {
@@ -1087,6 +1093,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
             },
             {
               pack: 'common/processing-times',
+              authority: 'common practice',
               layer: 'practice',
               severity: 'warning',
               min: {
@@ -1121,7 +1128,28 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
                 text: 'common practice, no source',
                 read: 'practice',
               },
+              noEffect: [
+                {
+                  side: 'min',
+                  pack: 'us-wa/processing',
+                  layer: 'state',
+                  authority: 'Washington State Department of Health',
+                  citation: {
+                    text: 'WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))',
+                    url: 'https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm',
+                    shown: '2023 code archive; sister section through Register 24-18, 2024-09-15',
+                    read: 'text',
+                    note: "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                  },
+                  text: 'by chart: Washington time-temperature chart',
+                  same: true,
+                },
+              ],
             },
+          ],
+          told: [
+            'development-time-min on line M1: time in the developer.',
+            'Washington State Department of Health (state) says at least what the chart gives (Washington time-temperature chart); outside it is a breach of law. WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a)) (2023 code archive; sister section through Register 24-18, 2024-09-15, read as text).',
           ],
         },
       ],

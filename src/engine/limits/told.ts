@@ -1,5 +1,6 @@
 import { facts } from '../../packs/facts.js';
 import type { Citation, Layer, Reading, Severity } from '../../packs/model.js';
+import type { Side } from '../../packs/strictness.js';
 import { sayDate } from '../words.js';
 import type { BoundText, ChainLink, EffectiveLimit, NoEffect, Turn } from './effective.js';
 
@@ -62,7 +63,7 @@ function tellLink(link: ChainLink): string[] {
     `${who(link)} says ${bounds(link)}; outside it is ${severityWords[link.severity]}. ${cite(link.citation)}.`,
     ...sheet(link),
     ...(link.noEffect ?? []).map((idle) => tellIdle(link, idle)),
-    ...(target === undefined ? [] : [`It aims at ${target.min} to ${target.max}, which is shown and never judged.`]),
+    ...(target === undefined ? [] : [`Its aim is ${target.min} to ${target.max}: shown, never judged.`]),
     ...(deprecated === undefined
       ? []
       : [
@@ -72,12 +73,15 @@ function tellLink(link: ChainLink): string[] {
   ];
 }
 
-const who = ({ authority, layer }: Pick<ChainLink, 'authority' | 'layer'>) => `${authority} (${layerWords[layer]})`;
+const who = ({ authority, layer }: Pick<ChainLink, 'authority' | 'layer'>) =>
+  `${authority.charAt(0).toUpperCase()}${authority.slice(1)} (${layerWords[layer]})`;
 
 function bounds({ min, max }: Pick<ChainLink, 'min' | 'max'>): string {
-  const sides = [min && `at least ${plain(min)}`, max && `at most ${plain(max)}`];
+  const sides = [min && sided('min', min), max && sided('max', max)];
   return sides.filter((side) => side !== undefined).join(' and ');
 }
+
+const sided = (side: Side, bound: BoundText) => `${side === 'min' ? 'at least' : 'at most'} ${plain(bound)}`;
 
 function plain({ text }: BoundText): string {
   return text.startsWith('by chart: ') ? `what the chart gives (${text.slice('by chart: '.length)})` : text;
@@ -107,13 +111,11 @@ function sheet({ role, min, max }: ChainLink): string[] {
 
 function tellIdle({ min, max, layer, authority }: ChainLink, { side, same, ...other }: NoEffect): string {
   const own = side === 'min' ? min : max;
-  const what = own === undefined ? 'That' : `That ${side === 'min' ? 'at least' : 'at most'} ${plain(own)}`;
-  const whose = layer === 'clinic' ? ' of your own' : ` of ${authority}`;
+  const whose = layer === 'clinic' ? 'Your own limit' : `The limit of ${authority}`;
+  const what = own === undefined ? whose : `${whose}, ${sided(side, own)},`;
   const than = `${other.citation.text} (${other.authority})`;
-  const word = `${side === 'min' ? 'at least' : 'at most'} ${plain({ text: other.text })}`;
-  return same
-    ? `${what}${whose} has no effect: ${than} asks for as much already, ${word}.`
-    : `${what}${whose} has no effect: ${than} is stricter, ${word}.`;
+  const word = sided(side, { text: other.text });
+  return `${what} has no effect: ${than} ${same ? 'asks for as much already' : 'is stricter'}, ${word}.`;
 }
 
 /** Who decides, where several speak on a side and one of them binds. */
@@ -124,7 +126,7 @@ function strictest(chain: readonly ChainLink[]): string[] {
     const [one, ...others] = standing;
     const bound = one?.[side];
     if (speaking.length < 2 || one === undefined || others.length > 0 || bound === undefined) return [];
-    return [`The strictest is ${one.citation.text}: ${side === 'min' ? 'at least' : 'at most'} ${plain(bound)}.`];
+    return [`The strictest is ${one.citation.text}: ${sided(side, bound)}.`];
   });
 }
 
