@@ -49,7 +49,7 @@ export async function explainQuantity(names: readonly string[], options: Explain
     const database = await openDatabase(config);
     try {
       const organisation = await chosen(database, options.organisation);
-      const view = await stateAt(createLedger({ database, book, now: () => at }), organisation, site, at);
+      const view = await stateAt(createLedger({ database, book }), organisation, site, at);
       if (view === null || view.state.site === null) {
         const { items } = await listSites(database, organisation, undefined, { limit: 1000 });
         const ids = items.map(({ id }) => id);
@@ -59,7 +59,7 @@ export async function explainQuantity(names: readonly string[], options: Explain
           : `There is no site ${site}`;
         throw new ExplainError(`${when}${near === undefined ? '.' : `; did you mean ${near}?`}`);
       }
-      print(site, view.state, at, explain(view.state, at, book, quantity));
+      print(site, view.state, at, explain(view.state, at, view.book, quantity));
       return 0;
     } finally {
       await database.close();

@@ -6671,7 +6671,7 @@ export interface components {
              * @description Stable; docs/errors.md lists them.
              * @enum {string}
              */
-            code: "bad-yaml" | "too-large" | "too-many" | "too-deep" | "wrong-type" | "missing-field" | "unknown-field" | "unknown-word" | "bad-name" | "bad-quantity" | "unknown-unit" | "unit-mismatch" | "bad-period" | "bad-date" | "bad-range" | "unknown-fact" | "unknown-limit" | "unknown-chart" | "unknown-operator" | "operator-mismatch" | "unknown-event" | "not-evaluable-ever" | "word-not-allowed" | "placeholder-unknown" | "duplicate-id" | "severity-conflict" | "law-needs-text" | "rows-not-ascending" | "clears-wrong" | "cadence-wrong" | "tests-missing" | "event-wrong" | "test-wrong";
+            code: "bad-yaml" | "too-large" | "too-many" | "too-deep" | "wrong-type" | "missing-field" | "unknown-field" | "unknown-word" | "bad-name" | "bad-quantity" | "unknown-unit" | "unit-mismatch" | "bad-period" | "bad-date" | "bad-range" | "limit-wrong" | "unknown-fact" | "unknown-limit" | "unknown-chart" | "unknown-rule" | "fact-mismatch" | "unknown-operator" | "operator-mismatch" | "unknown-event" | "not-evaluable-ever" | "word-not-allowed" | "placeholder-unknown" | "duplicate-id" | "severity-conflict" | "law-needs-text" | "rows-not-ascending" | "chart-wrong" | "clears-wrong" | "cadence-wrong" | "tests-missing" | "event-wrong" | "test-wrong" | "no-effect" | "limits-conflict" | "deprecated" | "cause-alone";
             /**
              * @description A pack with an error is not taken.
              * @enum {string}
@@ -10278,7 +10278,7 @@ export interface operations {
                 content: {
                     /**
                      * @example {
-                     *       "hash": "fa070ef136749df4dda17dae282ee084a88ece06b17475a9e5a08b1b9c8dc105",
+                     *       "hash": "1af43c211bfa043daa6c5566842b928e305f90c9aa2e3dd7c25338ddac5325f7",
                      *       "id": "us-wa/processing",
                      *       "version": "1.0.2",
                      *       "title": "Washington, dental film processing",

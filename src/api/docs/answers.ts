@@ -1405,7 +1405,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
   },
   getPack: {
     '200': {
-      hash: 'fa070ef136749df4dda17dae282ee084a88ece06b17475a9e5a08b1b9c8dc105',
+      hash: '1af43c211bfa043daa6c5566842b928e305f90c9aa2e3dd7c25338ddac5325f7',
       id: 'us-wa/processing',
       version: '1.0.2',
       title: 'Washington, dental film processing',
