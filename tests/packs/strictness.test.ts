@@ -73,19 +73,17 @@ describe('curves', () => {
     let told = 0;
     fc.assert(
       fc.property(curve, curve, (one, other) => {
-        const breaks = (bound: number | undefined, value: number) =>
-          bound !== undefined && !same(bound, value) && (side === 'min' ? value < bound : value > bound);
-        const stricterAt = dense.filter((key) =>
-          [-1, ...Array.from({ length: 15 }, (_, index) => index / 2)].some(
-            (value) => breaks(at(one, key), value) && !breaks(at(other, key), value),
-          ),
-        );
+        const stricterAt = dense.filter((key) => {
+          const [a, b] = [at(one, key), at(other, key)];
+          if (a === undefined || (b !== undefined && same(a, b))) return false;
+          return b === undefined || (side === 'min' ? a > b : a < b);
+        });
         if (isNoStricter(side, one, other)) {
           told += 1;
           expect(stricterAt).toEqual([]);
         }
       }),
-      { numRuns: 500 },
+      { numRuns: 300 },
     );
     expect(told).toBeGreaterThan(20);
   });

@@ -1,4 +1,5 @@
 import { nearest } from '../../events/nearest.js';
+import { mistaken } from '../jurisdictions.js';
 import type { Pack } from '../model.js';
 import type { Diagnostic, FaultCode } from './diagnostic.js';
 import type { PackRead } from './index.js';
@@ -14,12 +15,14 @@ export function checkPacks(reads: readonly PackRead[]): Diagnostic[] {
   const limits = byName(reads, 'limit');
   const charts = byName(reads, 'chart');
   const rules = byName(reads, 'rule');
-  const known = { limit: limits, chart: charts, rule: rules, cause: new Map<string, Reference[]>() };
+  const byKind = (kind: Reference['kind']) => (kind === 'limit' ? limits : kind === 'chart' ? charts : rules);
   const owners = new Map(reads.map(({ file, pack }) => [file, pack?.id ?? file]));
   // Versions of one pack may carry the same chart.
   const owner = (reference: Reference | undefined) => owners.get(reference?.at.file ?? '');
   return [
-    ...reads.flatMap((read) => read.used.flatMap((reference) => missing(reference, known[reference.kind]))),
+    ...reads.flatMap((read) =>
+      read.used.flatMap((reference) => missing(reference, byKind(reference.kind))),
+    ),
     ...[...charts.values()].flatMap(([first, ...others]) =>
       others
         .filter((other) => owner(other) !== owner(first))
@@ -31,6 +34,7 @@ export function checkPacks(reads: readonly PackRead[]): Diagnostic[] {
     ...samePacks(reads),
     ...checkLayers(reads),
     ...lonelyCauses(reads),
+    ...mistakenPlaces(reads),
   ];
 }
 
@@ -48,7 +52,7 @@ function byName(reads: readonly PackRead[], kind: Reference['kind']): Map<string
 
 function missing(reference: Reference, defined: ReadonlyMap<string, readonly Reference[]>): Diagnostic[] {
   const { kind, name, of } = reference;
-  if (kind === 'cause') return [];
+  if (kind === 'cause' || kind === 'jurisdiction') return [];
   const definitions = defined.get(name);
   if (definitions === undefined) {
     const near = nearest(name, defined.keys());
@@ -110,6 +114,24 @@ const unitOf = (of: { unit: string | undefined }) => of.unit ?? 'whole numbers';
 
 const fits = (a: string | undefined, b: string | undefined) =>
   a === b || (a !== undefined && b !== undefined && sameDimension(a, b) && a !== 'd' && b !== 'd');
+
+/** A pack for a place that nobody lists is never in force. A name of the office's own is fine, unless it is a slip. */
+function mistakenPlaces(reads: readonly PackRead[]): Diagnostic[] {
+  const places = byName(reads, 'jurisdiction');
+  return [...places].flatMap(([name, at]) => {
+    const others = new Set([...places.keys()].filter((each) => each !== name));
+    const near = mistaken(name, others)?.nearest;
+    if (near === undefined || !others.has(near)) return [];
+    const message = `No other pack is for "${name}", which is no place in ISO 3166. Did you mean ${near}?`;
+    return at.map((each): Diagnostic => ({
+      ...each.at,
+      code: 'unknown-jurisdiction',
+      severity: 'warning',
+      message,
+      nearest: near,
+    }));
+  });
+}
 
 /** Rules of one cause share a card: one letter wrong, and they are apart without a word. */
 function lonelyCauses(reads: readonly PackRead[]): Diagnostic[] {

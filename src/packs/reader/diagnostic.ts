@@ -42,6 +42,7 @@ export const faultCodes = {
   'no-effect': 'Warning: a limit that is no stricter than one that binds wherever it applies.',
   'limits-conflict': 'Warning: two limits that bind the same place and cannot both be kept.',
   deprecated: 'Warning: a rule or limit that its authors have set aside, with their reason.',
+  'unknown-jurisdiction': 'Warning: a jurisdiction that is no place and is very like one that has packs.',
   'cause-alone': 'Warning: a cause that no other rule has, though one has a name very like it.',
 } as const;
 export type FaultCode = keyof typeof faultCodes;
@@ -67,6 +68,11 @@ export interface Diagnostic {
 /** A list of words as a sentence holds it: "a, b or c". */
 export function oneOf(words: readonly string[]): string {
   return words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} or ${words.at(-1)}`;
+}
+
+/** The same of a list that may be long: the first dozen, and how many there are. */
+export function someOf(words: readonly string[]): string {
+  return words.length <= 16 ? oneOf(words) : `${words.slice(0, 12).join(', ')} … (${words.length} in all)`;
 }
 
 /** What a person wrote, short enough to repeat to them. */

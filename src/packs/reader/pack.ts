@@ -47,6 +47,8 @@ export function pack(references: References): Decoder<Pack> {
       notKnown: optional(notKnown),
     });
     if (got === undefined) return undefined;
+    if (got.values.jurisdiction !== undefined)
+      references.define('jurisdiction', got.at('jurisdiction'), got.values.jurisdiction);
     const { from, to } = got.values;
     if (from !== undefined && to !== undefined && to < from)
       fault(got.at('to'), 'bad-date', `The last day, ${to}, is before the first, ${from}.`);

@@ -5,7 +5,7 @@ import type { Ranged, Spot } from './spot.js';
 
 /** A name that another pack may define, and where it was used: judged once all packs are known. */
 export interface Reference {
-  readonly kind: 'limit' | 'chart' | 'rule' | 'cause';
+  readonly kind: 'limit' | 'chart' | 'rule' | 'cause' | 'jurisdiction';
   readonly name: string;
   /** The unit that the limit's or chart's values must be in, when the place says so. */
   readonly of?: { readonly fact: string; readonly unit: string | undefined };
