@@ -2,6 +2,7 @@ import type { PackBook, RuleSet, Said } from '../packs/book.js';
 import { facts } from '../packs/facts.js';
 import { bindingLayers, type Limit } from '../packs/model.js';
 import { selects } from '../packs/selector.js';
+import { Budget } from '../packs/strictness.js';
 import { asWritten, boundText } from './limits/bounds.js';
 import type { ChainLink, EffectiveLimit, Turn } from './limits/effective.js';
 import { conflictIn, idleSides, layerOrder } from './limits/strictness.js';
@@ -59,14 +60,15 @@ function effective(
   const ended = endedOf(moment, id, gone);
   const of = said[0]?.of ?? starts[0]?.of ?? ended[0]?.of;
   if (of === undefined) return undefined;
-  const conflict = conflictIn(moment, said);
+  const budget = new Budget(points);
+  const conflict = conflictIn(moment, said, budget);
   const found = {
     limit: id,
     of,
     meaning: facts.get(of)?.meaning ?? of,
     unit: facts.get(of)?.unit,
     line: moment.line?.id,
-    chain: said.map((limit) => link(moment, limit, said)).sort(byLayer),
+    chain: said.map((limit) => link(moment, limit, said, budget)).sort(byLayer),
     conflict: conflict && [conflict.low, conflict.high].map(({ citation }) => citation.text),
     starts: some(starts.map(({ turn }) => turn)),
     ended: some(ended.map(({ turn }) => turn)),
@@ -81,6 +83,9 @@ function effective(
   return { ...found, told };
 }
 
+/** At which the curves of one limit are compared, at most. */
+const points = 40_000;
+
 const some = <T>(list: readonly T[]) => (list.length === 0 ? undefined : list);
 
 /** The words of the rules at a moment on a limit that speak of its line, whatever the bath. */
@@ -92,7 +97,7 @@ function byLayer(a: ChainLink, b: ChainLink): number {
   return layerOrder.indexOf(a.layer) - layerOrder.indexOf(b.layer) || (a.pack < b.pack ? -1 : 1);
 }
 
-function link(moment: Moment, limit: Said<Limit>, ladder: readonly Said<Limit>[]): ChainLink {
+function link(moment: Moment, limit: Said<Limit>, ladder: readonly Said<Limit>[], budget: Budget): ChainLink {
   const { target } = limit;
   return {
     pack: limit.pack.id,
@@ -104,7 +109,7 @@ function link(moment: Moment, limit: Said<Limit>, ladder: readonly Said<Limit>[]
     target: target && { min: sayQuantity(target.min), max: sayQuantity(target.max) },
     role: limit.role,
     citation: limit.citation,
-    noEffect: some(idleSides(moment, limit, ladder)),
+    noEffect: some(idleSides(moment, limit, ladder, budget)),
     deprecated: limit.deprecated,
   };
 }
@@ -117,6 +122,7 @@ interface Turning {
 /** What begins to hold, judged beside what else will hold then. */
 function startsOf(now: Moment, id: string, coming: readonly RuleSet[]): Turning[] {
   const found: Turning[] = [];
+  const budget = new Budget(points);
   let earlier = now.rules;
   for (const rules of coming) {
     const then: Moment = { ...now, at: rules.from, rules, relied: new Map() };
@@ -127,7 +133,7 @@ function startsOf(now: Moment, id: string, coming: readonly RuleSet[]): Turning[
         (each) => each.pack.id === limit.pack.id && sides(each) === sides(limit),
       );
       const instead = before && sidesText(now, before);
-      found.push({ of: limit.of, turn: { ...link(then, limit, ladder), at: rules.from, instead } });
+      found.push({ of: limit.of, turn: { ...link(then, limit, ladder, budget), at: rules.from, instead } });
     }
     earlier = rules;
   }
@@ -136,7 +142,7 @@ function startsOf(now: Moment, id: string, coming: readonly RuleSet[]): Turning[
 
 const sides = ({ min, max }: Limit) => `${min !== undefined} ${max !== undefined}`;
 function sidesText(moment: Moment, limit: Said<Limit>): string {
-  const { min, max } = link(moment, limit, []);
+  const { min, max } = link(moment, limit, [], new Budget(0));
   return [min && `at least ${min.text}`, max && `at most ${max.text}`].filter(Boolean).join(' and ');
 }
 
@@ -149,7 +155,7 @@ function endedOf(now: Moment, id: string, gone: readonly RuleSet[]): Turning[] {
     return saidHere(then, id).flatMap((limit): Turning[] => {
       if (seen.has(wordKey(limit)) || isSucceeded(limit, standing)) return [];
       seen.add(wordKey(limit));
-      return [{ of: limit.of, turn: { ...link(then, limit, []), at: rules.to } }];
+      return [{ of: limit.of, turn: { ...link(then, limit, [], new Budget(0)), at: rules.to } }];
     });
   });
 }

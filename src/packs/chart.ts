@@ -65,6 +65,17 @@ function lastAt<T extends Cell>(list: T[], key: number, make: () => T): T {
   return made;
 }
 
+/** Index of the last of ascending keys that is at most `key`; -1 when all are above it. */
+function lastAtMost(keys: readonly Cell[], key: number): number {
+  let [low, high] = [0, keys.length];
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if (atMost(keys[middle]?.key ?? Infinity, key)) low = middle + 1;
+    else high = middle;
+  }
+  return low - 1;
+}
+
 /** The answer along one key. */
 function along<T extends Cell>(
   keys: readonly T[],
@@ -75,7 +86,7 @@ function along<T extends Cell>(
   answer: (at: T) => number | undefined,
 ): number | undefined {
   if (Number.isNaN(key)) return undefined;
-  const index = keys.findLastIndex((each) => atMost(each.key, key));
+  const index = lastAtMost(keys, key);
   const lower = keys[index];
   const upper = keys[index + 1];
   if (lower === undefined) return undefined;

@@ -55,8 +55,8 @@ export function either(side: Side, one: Curve, other: Curve): Curve | undefined 
 }
 
 /** Whether `one` is stricter than `other` nowhere: what breaks it breaks the other too. */
-export function isNoStricter(side: Side, one: Curve, other: Curve): boolean {
-  return everywhere(one, other, (a, b) => a === undefined || (b !== undefined && within(side, b, a)));
+export function isNoStricter(side: Side, one: Curve, other: Curve, budget = new Budget()): boolean {
+  return everywhere(one, other, budget, (a, b) => a === undefined || (b !== undefined && within(side, b, a)));
 }
 
 /** The same of multiples of one fact, which is never below 0. */
@@ -65,9 +65,9 @@ export function isNoStricterMultiple(side: Side, one: number, other: number): bo
 }
 
 /** Keys at which a value would have to be at least `low` and at most `high`, and cannot; the first of them. */
-export function clash(low: Curve, high: Curve): readonly number[] | undefined {
+export function clash(low: Curve, high: Curve, budget = new Budget()): readonly number[] | undefined {
   let found: readonly number[] | undefined;
-  everywhere(low, high, (a, b, keys) => {
+  everywhere(low, high, budget, (a, b, keys) => {
     if (a !== undefined && b !== undefined && !atMost(a, b)) found = keys;
     return found === undefined;
   });
@@ -77,8 +77,17 @@ export function clash(low: Curve, high: Curve): readonly number[] | undefined {
 const within = (side: Side, bound: number, value: number) =>
   side === 'max' ? atMost(bound, value) : atLeast(bound, value);
 
-/** A hostile table must not cost more than a moment. */
-const mostPoints = 20_000;
+/** Points at which curves may still be compared: tables written to be slow must not cost more than a moment. */
+export class Budget {
+  constructor(private left = 20_000) {}
+
+  /** Whether there are so many left; then they are spent. */
+  spend(points: number): boolean {
+    if (points > this.left) return false;
+    this.left -= points;
+    return true;
+  }
+}
 
 /**
  * Whether something holds of two curves at all keys. Both are steps or straight lines between the keys of either, so
@@ -87,13 +96,14 @@ const mostPoints = 20_000;
 function everywhere(
   one: Curve,
   other: Curve,
+  budget: Budget,
   holds: (a: number | undefined, b: number | undefined, keys: readonly number[]) => boolean,
 ): boolean {
   if (one.by.length > 0 && other.by.length > 0 && one.by.join() !== other.by.join()) return false;
   const columns = (one.by.length > 0 ? one : other).by.map((_, index) =>
     points([...(one.keys[index] ?? []), ...(other.keys[index] ?? [])]),
   );
-  if (columns.reduce((count, column) => count * column.length, 1) > mostPoints) return false;
+  if (!budget.spend(columns.reduce((count, column) => count * column.length, 1))) return false;
   const [firsts, seconds] = columns;
   if (firsts === undefined) return holds(one.at([]), other.at([]), []);
   return firsts.every((key) =>
@@ -135,9 +145,24 @@ export function isNeverShorter(one: Period, other: Period): boolean {
   return days(one).least >= days(other).most;
 }
 
-function days({ count, unit }: Period): { readonly least: number; readonly most: number } {
+interface Days {
+  readonly least: number;
+  readonly most: number;
+}
+const monthsKnown = new Map<number, Days>();
+
+function days({ count, unit }: Period): Days {
   if (unit === 'd') return { least: count, most: count };
   if (unit === 'wk') return { least: 7 * count, most: 7 * count };
+  let known = monthsKnown.get(count);
+  if (known === undefined) {
+    if (monthsKnown.size >= 1000) monthsKnown.clear();
+    monthsKnown.set(count, (known = lengthOf(count)));
+  }
+  return known;
+}
+
+function lengthOf(count: number): Days {
   let [least, most] = [Infinity, 0];
   // Four years hold every length that so many months can have, but for the century years.
   for (let month = 0; month < 48; month++)

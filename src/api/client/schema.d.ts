@@ -6546,6 +6546,8 @@ export interface components {
             charts: string[];
             /** @description What its duties take as attested: `obligation` of an `obligation.done`. */
             obligations: string[];
+            /** @description Rules and limits that its authors have set aside; they are judged all the same. */
+            deprecated: string[];
             /** @description What its source was searched for and did not show. */
             notKnown: string[];
         };
@@ -6671,7 +6673,7 @@ export interface components {
              * @description Stable; docs/errors.md lists them.
              * @enum {string}
              */
-            code: "bad-yaml" | "too-large" | "too-many" | "too-deep" | "wrong-type" | "missing-field" | "unknown-field" | "unknown-word" | "bad-name" | "bad-quantity" | "unknown-unit" | "unit-mismatch" | "bad-period" | "bad-date" | "bad-range" | "limit-wrong" | "unknown-fact" | "unknown-limit" | "unknown-chart" | "unknown-rule" | "fact-mismatch" | "unknown-operator" | "operator-mismatch" | "unknown-event" | "not-evaluable-ever" | "word-not-allowed" | "placeholder-unknown" | "duplicate-id" | "severity-conflict" | "law-needs-text" | "rows-not-ascending" | "chart-wrong" | "clears-wrong" | "cadence-wrong" | "tests-missing" | "event-wrong" | "test-wrong" | "no-effect" | "limits-conflict" | "deprecated" | "cause-alone";
+            code: "bad-yaml" | "too-large" | "too-many" | "too-deep" | "wrong-type" | "missing-field" | "unknown-field" | "unknown-word" | "bad-name" | "bad-quantity" | "unknown-unit" | "unit-mismatch" | "bad-period" | "bad-date" | "bad-range" | "limit-wrong" | "unknown-fact" | "unknown-limit" | "unknown-chart" | "unknown-rule" | "fact-mismatch" | "unknown-operator" | "operator-mismatch" | "unknown-event" | "not-evaluable-ever" | "word-not-allowed" | "placeholder-unknown" | "duplicate-id" | "severity-conflict" | "law-needs-text" | "rows-not-ascending" | "chart-wrong" | "clears-wrong" | "cadence-wrong" | "tests-missing" | "event-wrong" | "test-wrong" | "no-effect" | "limits-conflict" | "deprecated" | "unknown-jurisdiction" | "cause-alone";
             /**
              * @description A pack with an error is not taken.
              * @enum {string}
@@ -10184,6 +10186,7 @@ export interface operations {
                      *           "jurisdiction": "us",
                      *           "rules": [],
                      *           "limits": [],
+                     *           "deprecated": [],
                      *           "charts": [],
                      *           "obligations": [],
                      *           "notKnown": [

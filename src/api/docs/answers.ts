@@ -1396,6 +1396,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           jurisdiction: 'us',
           rules: [],
           limits: [],
+          deprecated: [],
           charts: [],
           obligations: [],
           notKnown: ['film processing', 'film processor limits'],

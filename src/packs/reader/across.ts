@@ -20,9 +20,7 @@ export function checkPacks(reads: readonly PackRead[]): Diagnostic[] {
   // Versions of one pack may carry the same chart.
   const owner = (reference: Reference | undefined) => owners.get(reference?.at.file ?? '');
   return [
-    ...reads.flatMap((read) =>
-      read.used.flatMap((reference) => missing(reference, byKind(reference.kind))),
-    ),
+    ...reads.flatMap((read) => read.used.flatMap((reference) => missing(reference, byKind(reference.kind)))),
     ...[...charts.values()].flatMap(([first, ...others]) =>
       others
         .filter((other) => owner(other) !== owner(first))

@@ -1,7 +1,16 @@
 import { bindingLayers, layers, severities } from '../model.js';
 import type { Bound, Chart, Limit, Pack } from '../model.js';
 import { sayBound, sayBoundsOf } from '../say.js';
-import { clash, constant, covers, curveOf, isNeverShorter, isNoStricter, isNoStricterMultiple } from '../strictness.js';
+import {
+  Budget,
+  clash,
+  constant,
+  covers,
+  curveOf,
+  isNeverShorter,
+  isNoStricter,
+  isNoStricterMultiple,
+} from '../strictness.js';
 import type { Curve, Side } from '../strictness.js';
 import type { Diagnostic } from './diagnostic.js';
 import type { PackRead } from './index.js';
@@ -20,11 +29,16 @@ interface Placed {
 export function checkLayers(reads: readonly PackRead[]): Diagnostic[] {
   const placed = reads.flatMap(placedIn);
   const ladders = new Map<string, Placed[]>();
-  for (const each of placed) ladders.set(each.limit.id, [...(ladders.get(each.limit.id) ?? []), each]);
+  for (const each of placed) {
+    const ladder = ladders.get(each.limit.id);
+    if (ladder === undefined) ladders.set(each.limit.id, [each]);
+    else ladder.push(each);
+  }
+  const budget = new Budget(60_000);
   const charts = new Map(reads.flatMap(({ pack }) => pack?.charts ?? []).map((chart) => [chart.id, chart]));
   return [...ladders.values()].flatMap((ladder) => [
-    ...ladder.flatMap((one) => idle(one, ladder, charts)),
-    ...ladder.flatMap((one) => impossible(one, ladder, charts)),
+    ...ladder.flatMap((one) => idle(one, ladder, charts, budget)),
+    ...ladder.flatMap((one) => impossible(one, ladder, charts, budget)),
   ]);
 }
 
@@ -50,7 +64,12 @@ function reaches(wide: Pack, narrow: Pack): boolean {
 const isClinic = ({ layer }: Pack) => layer === 'clinic';
 const binds = ({ layer }: Pack) => bindingLayers.includes(layer);
 
-function idle(one: Placed, ladder: readonly Placed[], charts: ReadonlyMap<string, Chart>): Diagnostic[] {
+function idle(
+  one: Placed,
+  ladder: readonly Placed[],
+  charts: ReadonlyMap<string, Chart>,
+  budget: Budget,
+): Diagnostic[] {
   if (binds(one.pack) || one.pack.layer === 'practice') return [];
   return (['min', 'max'] as const).flatMap((side) => {
     const bound = one.limit[side];
@@ -62,7 +81,7 @@ function idle(one: Placed, ladder: readonly Placed[], charts: ReadonlyMap<string
         severities.indexOf(law.limit.severity) >= severities.indexOf(one.limit.severity) &&
         law.limit.role === undefined &&
         one.limit.role === undefined &&
-        isIdleBeside(side, bound, law.limit[side], charts),
+        isIdleBeside(side, bound, law.limit[side], charts, budget),
     );
     // An office that names no jurisdiction may lie in any: then it is told where its limit does nothing.
     const reaching = stricter.find(({ pack }) => reaches(pack, one.pack));
@@ -78,8 +97,14 @@ function idle(one: Placed, ladder: readonly Placed[], charts: ReadonlyMap<string
   });
 }
 
-function isIdleBeside(side: Side, bound: Bound, law: Bound | undefined, charts: ReadonlyMap<string, Chart>): boolean {
-  if (law === undefined) return false;
+function isIdleBeside(
+  side: Side,
+  bound: Bound,
+  law: Bound | undefined,
+  charts: ReadonlyMap<string, Chart>,
+  budget: Budget,
+): boolean {
+  if (law === undefined || !budget.spend(1)) return false;
   if (bound.kind === 'period' || law.kind === 'period')
     return (
       side === 'max' && bound.kind === 'period' && law.kind === 'period' && isNeverShorter(bound.period, law.period)
@@ -87,7 +112,7 @@ function isIdleBeside(side: Side, bound: Bound, law: Bound | undefined, charts: 
   if (bound.kind === 'fact' && law.kind === 'fact')
     return bound.fact === law.fact && isNoStricterMultiple(side, bound.times, law.times);
   const [one, other] = [plainCurve(bound, charts), plainCurve(law, charts)];
-  return one !== undefined && other !== undefined && isNoStricter(side, one, other);
+  return one !== undefined && other !== undefined && isNoStricter(side, one, other, budget);
 }
 
 function plainCurve(bound: Bound, charts: ReadonlyMap<string, Chart>): Curve | undefined {
@@ -97,7 +122,12 @@ function plainCurve(bound: Bound, charts: ReadonlyMap<string, Chart>): Curve | u
 }
 
 /** A minimum of one above a maximum of another, wherever one of the two applies. */
-function impossible(one: Placed, ladder: readonly Placed[], charts: ReadonlyMap<string, Chart>): Diagnostic[] {
+function impossible(
+  one: Placed,
+  ladder: readonly Placed[],
+  charts: ReadonlyMap<string, Chart>,
+  budget: Budget,
+): Diagnostic[] {
   const standing = (each: Placed) => (binds(each.pack) || isClinic(each.pack)) && each.limit.role === undefined;
   if (!standing(one)) return [];
   return ladder.flatMap((other) => {
@@ -113,7 +143,7 @@ function impossible(one: Placed, ladder: readonly Placed[], charts: ReadonlyMap<
     return pairs.flatMap(([min, max]): Diagnostic[] => {
       const low = min && plainCurve(min, charts);
       const high = max && plainCurve(max, charts);
-      if (low === undefined || high === undefined || clash(low, high) === undefined) return [];
+      if (low === undefined || high === undefined || clash(low, high, budget) === undefined) return [];
       const where = wide ? '' : ` at a site that lists ${other.pack.jurisdiction}`;
       const says = ({ pack, limit }: Placed) => `${limit.citation.text} (${pack.id}) says ${sayBoundsOf(limit)}`;
       const message = `${one.limit.id} cannot be kept${where}: ${says(one)}, ${says(other)}.`;
