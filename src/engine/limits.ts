@@ -4,15 +4,15 @@ import { bindingLayers, type Limit } from '../packs/model.js';
 import { selects } from '../packs/selector.js';
 import { Budget } from '../packs/strictness.js';
 import { asWritten, boundText } from './limits/bounds.js';
-import type { ChainLink, EffectiveLimit, Turn } from './limits/effective.js';
-import { conflictIn, idleSides, layerOrder } from './limits/strictness.js';
+import type { ChainLink, EffectiveLimit, Strictest, Turn } from './limits/effective.js';
+import { conflictIn, idleSides, layerOrder, strictestOf } from './limits/strictness.js';
 import { tell, type Silent } from './limits/told.js';
 import { begun, isSucceeded, setsAround, wordKey } from './limits/turns.js';
 import { sceneOf, type Moment } from './moment.js';
 import type { LineState, SiteState } from './state.js';
 import { sayFact, sayQuantity } from './words.js';
 
-export type { BoundText, ChainLink, EffectiveLimit, NoEffect, Turn } from './limits/effective.js';
+export type { BoundText, ChainLink, EffectiveLimit, NoEffect, Strictest, Turn } from './limits/effective.js';
 
 /**
  * Every limit in force at a site at `at`, for each of its lines, with its chain; and those that will be within 60 days
@@ -69,6 +69,7 @@ function effective(
     unit: facts.get(of)?.unit,
     line: moment.line?.id,
     chain: said.map((limit) => link(moment, limit, said, budget)).sort(byLayer),
+    strictest: strictest(moment, said, budget),
     conflict: conflict && [conflict.low, conflict.high].map(({ citation }) => citation.text),
     starts: some(starts.map(({ turn }) => turn)),
     ended: some(ended.map(({ turn }) => turn)),
@@ -78,13 +79,22 @@ function effective(
     { ...found, conflict: clashing && [`${found.conflict?.join(' and ')}${clashing.at}`] },
     moment.at,
     moment.site.zone,
-    silentOn(moment, said),
+    silentOn(moment, id, said),
   );
   return { ...found, told };
 }
 
 /** At which the curves of one limit are compared, at most. */
 const points = 40_000;
+
+function strictest(moment: Moment, said: readonly Said<Limit>[], budget: Budget): Strictest[] {
+  return strictestOf(moment, said, budget).flatMap(({ side, limit }): Strictest[] => {
+    const bound = limit[side];
+    if (bound === undefined) return [];
+    const { pack, citation } = limit;
+    return [{ side, pack: pack.id, layer: pack.layer, citation, text: boundText(moment, limit, bound).text }];
+  });
+}
 
 const some = <T>(list: readonly T[]) => (list.length === 0 ? undefined : list);
 
@@ -172,11 +182,15 @@ function placed({ rules, site }: Moment, { low, high, keys }: { low: Limit; high
 }
 
 /** Binding packs in force here that say nothing on the limit, and what their sources did not show. */
-function silentOn({ rules }: Moment, said: readonly Said<Limit>[]): Silent[] {
+function silentOn({ rules }: Moment, id: string, said: readonly Said<Limit>[]): Silent[] {
+  const elsewhere = new Set((rules.limits.get(id) ?? []).map(({ pack }) => pack));
   return rules.packs
-    .filter(
-      ({ id, layer, notKnown }) =>
-        bindingLayers.includes(layer) && notKnown.length > 0 && !said.some(({ pack }) => pack.id === id),
-    )
-    .map(({ authority, notKnown }) => ({ authority, topics: notKnown.map(({ topic }) => topic) }));
+    .filter(({ layer }) => bindingLayers.includes(layer))
+    .filter((pack) => elsewhere.has(pack) || pack.notKnown.length > 0)
+    .filter((pack) => !said.some((limit) => limit.pack === pack))
+    .map((pack) => ({
+      authority: pack.authority,
+      speaks: elsewhere.has(pack),
+      topics: pack.notKnown.map(({ topic }) => topic),
+    }));
 }

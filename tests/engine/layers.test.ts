@@ -40,6 +40,18 @@ describe('L7: a looser limit has no effect, and that is reported', () => {
     );
     expect(found.told).toContain('The strictest is test: at most 2 months.');
   });
+  test('the strictest is named on what both come to, and not where it depends', () => {
+    expect(only([law, clinic('90 d')]).strictest).toMatchObject([{ side: 'max', pack: 'us/law', text: '2 months' }]);
+    expect(
+      only([law, clinic('60 d')], 'chemistry-age', '2026-07-20T08:00', '2026-07-10T08:00').strictest,
+    ).toMatchObject([{ pack: 'test/clinic' }]);
+    const rows = (id: string, list: string) => chart(id, list) + time(`min: { chart: ${id} }`, 'law');
+    const crossing = [
+      head('us/law', 'state', us) + rows('us/chart', '[[20, 5], [22, 4]]'),
+      head('us/county', 'county', us) + rows('us/other', '[[20, 4], [22, 5]]'),
+    ];
+    expect(only(crossing, 'time-min').strictest).toEqual([]);
+  });
   test('one that is stricter has, and one that is graver though looser has too', () => {
     expect(idle(only([law, clinic('30 d')]))).toEqual([]);
     expect(idle(only([law.replace('severity: law', 'severity: advice'), clinic('90 d')]))).toEqual([]);

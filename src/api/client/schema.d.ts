@@ -6184,6 +6184,20 @@ export interface components {
                     replacedBy?: string;
                 };
             }[];
+            /** @description On each side the one that is nowhere looser than the others; left out where that depends. */
+            strictest: {
+                /** @enum {string} */
+                side: "min" | "max";
+                pack: string;
+                /** @enum {string} */
+                layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+                citation: components["schemas"]["Citation"];
+                /**
+                 * @description Its bound.
+                 * @example 2 months
+                 */
+                text: string;
+            }[];
             /** @description Two layers that cannot both be kept: both citations. */
             conflict?: string[];
             /** @description What begins to hold within 60 days. */
@@ -9830,6 +9844,28 @@ export interface operations {
                      *               }
                      *             }
                      *           ],
+                     *           "strictest": [
+                     *             {
+                     *               "side": "min",
+                     *               "pack": "common/temperatures",
+                     *               "layer": "practice",
+                     *               "citation": {
+                     *                 "text": "common practice, no source",
+                     *                 "read": "practice"
+                     *               },
+                     *               "text": "60 F"
+                     *             },
+                     *             {
+                     *               "side": "max",
+                     *               "pack": "common/temperatures",
+                     *               "layer": "practice",
+                     *               "citation": {
+                     *                 "text": "common practice, no source",
+                     *                 "read": "practice"
+                     *               },
+                     *               "text": "80 F"
+                     *             }
+                     *           ],
                      *           "told": [
                      *             "developer-temperature on line M1: developer of the line, last reading within four hours.",
                      *             "Common practice (beside the law) says at least 60 F and at most 80 F; outside it is a warning. common practice, no source."
@@ -9937,6 +9973,21 @@ export interface operations {
                      *                   "same": true
                      *                 }
                      *               ]
+                     *             }
+                     *           ],
+                     *           "strictest": [
+                     *             {
+                     *               "side": "min",
+                     *               "pack": "us-wa/processing",
+                     *               "layer": "state",
+                     *               "citation": {
+                     *                 "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *                 "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *                 "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15",
+                     *                 "read": "text",
+                     *                 "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150)."
+                     *               },
+                     *               "text": "by chart: Washington time-temperature chart"
                      *             }
                      *           ],
                      *           "told": [

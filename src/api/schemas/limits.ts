@@ -70,6 +70,19 @@ export const limit = z
     unit: z.string().optional().meta({ description: 'UCUM unit in which the fact is kept.' }),
     line: z.string().optional().meta({ description: 'The line it holds for; absent: all.' }),
     chain: z.array(z.object(word)).meta({ description: 'Binding layers first; empty where nobody speaks at present.' }),
+    strictest: z
+      .array(
+        z.object({
+          side: z.enum(['min', 'max']),
+          pack: z.string(),
+          layer: z.enum(layers),
+          citation,
+          text: z.string().meta({ description: 'Its bound.', example: '2 months' }),
+        }),
+      )
+      .meta({
+        description: 'On each side the one that is nowhere looser than the others; left out where that depends.',
+      }),
     conflict: z
       .array(z.string())
       .optional()

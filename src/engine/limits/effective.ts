@@ -10,6 +10,8 @@ export interface EffectiveLimit {
   readonly line?: string | undefined;
   /** Empty where nobody speaks at present, but soon will, or lately did. */
   readonly chain: readonly ChainLink[];
+  /** On each side the one that is nowhere looser than the others; left out where that depends. */
+  readonly strictest: readonly Strictest[];
   /** Two that cannot both be kept: both citations. */
   readonly conflict?: readonly string[] | undefined;
   /** What begins to hold within the next 60 days. */
@@ -34,6 +36,14 @@ export interface ChainLink {
   /** Sides on which it changes nothing, and what is as strict or stricter. */
   readonly noEffect?: readonly NoEffect[] | undefined;
   readonly deprecated?: Deprecated | undefined;
+}
+
+export interface Strictest {
+  readonly side: Side;
+  readonly pack: string;
+  readonly layer: Layer;
+  readonly citation: Citation;
+  readonly text: string;
 }
 
 /** A side of a limit that nothing hangs from: whatever breaks it breaks another limit of the same weight too. */

@@ -56,6 +56,23 @@ export function idleSides(
   });
 }
 
+/** On each side the limit that is nowhere looser than the others, where there is one. */
+export function strictestOf(
+  moment: Moment,
+  ladder: readonly Said<Limit>[],
+  budget: Budget,
+): { readonly side: Side; readonly limit: Said<Limit> }[] {
+  return (['min', 'max'] as const).flatMap((side) => {
+    const speaking = ladder
+      .filter((limit) => limit[side] !== undefined)
+      .sort((a, b) => layerOrder.indexOf(a.pack.layer) - layerOrder.indexOf(b.pack.layer));
+    const limit = speaking.find((one) =>
+      speaking.every((other) => other === one || isAsStrict(moment, side, one, other, budget)),
+    );
+    return limit === undefined ? [] : [{ side, limit }];
+  });
+}
+
 /** Whether what breaks `limit` on a side breaks `other` too, with at least the same weight. */
 function outdoes(moment: Moment, side: Side, other: Said<Limit>, limit: Said<Limit>, budget: Budget): boolean {
   if (other === limit || other[side] === undefined || limit[side] === undefined) return false;

@@ -2,7 +2,7 @@ import { facts } from '../../packs/facts.js';
 import type { Citation, Layer, Reading, Severity } from '../../packs/model.js';
 import type { Side } from '../../packs/strictness.js';
 import { sayDate } from '../words.js';
-import type { BoundText, ChainLink, EffectiveLimit, NoEffect, Turn } from './effective.js';
+import type { BoundText, ChainLink, EffectiveLimit, NoEffect, Strictest, Turn } from './effective.js';
 
 const layerWords: Readonly<Record<Layer, string>> = {
   federal: 'federal',
@@ -30,6 +30,8 @@ const severityWords: Readonly<Record<Severity, string>> = {
 /** A law that binds here and says nothing on a limit that was read, and what its source did not show. */
 export interface Silent {
   readonly authority: string;
+  /** It does, for other lines. */
+  readonly speaks: boolean;
   readonly topics: readonly string[];
 }
 
@@ -47,14 +49,17 @@ export function tell(
   return [
     `${limit.limit}${where}: ${meaning}.${none}`,
     ...chain.flatMap(tellLink),
-    ...strictest(chain),
+    ...limit.strictest.flatMap((one) => tellStrictest(one, chain)),
     ...(conflict === undefined ? [] : [`These cannot both be kept: ${conflict.join(' and ')}.`]),
     ...starts.map((turn) => tellStart(turn, at, zone)),
     ...ended.map((turn) => tellEnd(turn, zone)),
-    ...silent.map(
-      ({ authority, topics }) => `Of ${authority} nothing on it was read. Not known there: ${topics.join('; ')}.`,
-    ),
+    ...silent.map(tellSilent),
   ];
+}
+
+function tellSilent({ authority, speaks, topics }: Silent): string {
+  const begin = speaks ? `${authority} speaks on it for other lines only.` : `Of ${authority} nothing on it was read.`;
+  return topics.length === 0 ? begin : `${begin} Not known there: ${topics.join('; ')}.`;
 }
 
 function tellLink(link: ChainLink): string[] {
@@ -118,16 +123,10 @@ function tellIdle({ min, max, layer, authority }: ChainLink, { side, same, ...ot
   return `${what} has no effect: ${than} ${same ? 'asks for as much already' : 'is stricter'}, ${word}.`;
 }
 
-/** Who decides, where several speak on a side and one of them binds. */
-function strictest(chain: readonly ChainLink[]): string[] {
-  return (['min', 'max'] as const).flatMap((side) => {
-    const speaking = chain.filter((link) => link[side] !== undefined);
-    const standing = speaking.filter(({ noEffect }) => noEffect?.every((idle) => idle.side !== side) ?? true);
-    const [one, ...others] = standing;
-    const bound = one?.[side];
-    if (speaking.length < 2 || one === undefined || others.length > 0 || bound === undefined) return [];
-    return [`The strictest is ${one.citation.text}: ${sided(side, bound)}.`];
-  });
+/** Who decides, where several speak on a side. */
+function tellStrictest({ side, citation, text }: Strictest, chain: readonly ChainLink[]): string[] {
+  if (chain.filter((link) => link[side] !== undefined).length < 2) return [];
+  return [`The strictest is ${citation.text}: ${sided(side, { text })}.`];
 }
 
 function tellStart(turn: Turn, at: number, zone: string): string {
