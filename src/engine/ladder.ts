@@ -16,31 +16,33 @@ import { sayAllowance, sayFact, sayPeriod, sayQuantity, sayTimes } from './words
  */
 export function judge(moment: Moment, limitId: string): Verdict[] {
   const verdicts: Verdict[] = [];
-  for (const limit of moment.rules.limits.get(limitId) ?? []) {
-    if (!selects(limit.for, moment.scene)) continue;
-    const value = readFact(moment, limit.of);
-    const sides = (['min', 'max'] as const).flatMap((side) => {
-      const bound = limit[side];
-      return bound === undefined ? [] : [{ side, options: resolve(moment, limit, bound) }];
-    });
-    const only = sides.length > 1 ? oneChart(sides, value) : undefined;
-    for (const { side, options } of sides) {
-      const bound = limit[side];
-      if (bound !== undefined)
-        verdicts.push(rung(moment, limit, side, bound, only === undefined ? options : only.of(options), value));
-    }
-  }
+  for (const limit of moment.rules.limits.get(limitId) ?? []) verdicts.push(...rungsOf(moment, limit));
   return verdicts;
+}
+
+/** The rungs of one limit, lower side first; none where it does not speak of this line and bath. */
+export function rungsOf(moment: Moment, limit: Said<Limit>): Verdict[] {
+  if (!selects(limit.for, moment.scene)) return [];
+  const value = readFact(moment, limit.of);
+  const sides = (['min', 'max'] as const).flatMap((side) => {
+    const bound = limit[side];
+    return bound === undefined ? [] : [{ side, bound, options: resolve(moment, limit, bound) }];
+  });
+  const only = sides.length > 1 ? oneChart(sides, value) : undefined;
+  return sides.map(({ side, bound, options }) =>
+    rung(moment, limit, side, bound, only === undefined ? options : options.slice(only, only + 1), value),
+  );
 }
 
 /**
  * Two sides by an alternative chart: a value keeps to the one chart or to the other, never to the lower side of the one
  * and the upper side of the other. The chart that it keeps to, when there is one, is asked on both sides.
+ * @returns which of the options on both sides; undefined where each side has one only.
  */
 function oneChart(
   sides: readonly { readonly side: 'min' | 'max'; readonly options: readonly Resolved[] }[],
   value: unknown,
-): { readonly of: (options: readonly Resolved[]) => readonly Resolved[] } | undefined {
+): number | undefined {
   const count = sides[0]?.options.length ?? 0;
   if (count < 2 || sides.some(({ options }) => options.length !== count)) return undefined;
   const verdicts = Array.from({ length: count }, (_, index) =>
@@ -48,8 +50,7 @@ function oneChart(
   );
   const kept = verdicts.findIndex((each) => each.every((verdict) => verdict === 'met'));
   const open = verdicts.findIndex((each) => each.includes('unknown') && !each.includes('broken'));
-  const index = kept >= 0 ? kept : open >= 0 ? open : 0;
-  return { of: (options) => options.slice(index, index + 1) };
+  return kept >= 0 ? kept : open >= 0 ? open : 0;
 }
 
 /** A bound as it came out: its value, and the chart that gave it. */

@@ -12,10 +12,11 @@ import type { Chart, ChartGap, Lookup } from './model.js';
  */
 export function lookUp(chart: Chart, key: number, and?: number): number | undefined {
   const columns = columnsOf(chart);
-  if (chart.and === undefined) return along(columns, key, chart.lookup, chart.gaps, 'by', ({ value }) => value);
+  const { lookup = 'step', gaps = [] } = chart;
+  if (chart.and === undefined) return along(columns, key, lookup, gaps, 'by', ({ value }) => value);
   if (and === undefined) return undefined;
-  return along(columns, key, chart.lookup, chart.gaps, 'by', ({ cells }) =>
-    along(cells, and, chart.lookup, chart.gaps, 'and', ({ value }) => value),
+  return along(columns, key, lookup, gaps, 'by', ({ cells }) =>
+    along(cells, and, lookup, gaps, 'and', ({ value }) => value),
   );
 }
 

@@ -105,7 +105,8 @@ export interface Chart {
   /** The second fact it is looked up by; every row then has a second key. */
   readonly and?: string;
   readonly gives: string;
-  readonly lookup: Lookup;
+  /** Absent: `step`. */
+  readonly lookup?: Lookup;
   readonly for: Selector;
   /** The columns' units as the pack writes them, UCUM; "1" where it counts. */
   readonly units: { readonly by: string; readonly and?: string; readonly gives: string };
@@ -114,7 +115,7 @@ export interface Chart {
   /** Keys at which the copy read is doubtful: a first key with all its rows, or one cell by both keys. */
   readonly doubtful: readonly (number | readonly [number, number])[];
   /** Between two neighbouring keys of a column, where a value between them means nothing. */
-  readonly gaps: readonly ChartGap[];
+  readonly gaps?: readonly ChartGap[];
   readonly citation: Citation;
 }
 export interface ChartRow {

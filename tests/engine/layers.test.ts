@@ -165,9 +165,9 @@ describe('L7: a looser limit has no effect, and that is reported', () => {
           expect(severities([state, own])).toEqual(severities([state]));
         },
       ),
-      { numRuns: 40 },
+      { numRuns: 25 },
     );
-    expect(idles).toBeGreaterThan(3);
+    expect(idles).toBeGreaterThan(1);
   });
 });
 

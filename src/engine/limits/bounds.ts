@@ -29,7 +29,7 @@ export function boundText(moment: Moment, limit: Said<Limit>, bound: Bound): Bou
   }
 }
 
-function chartText({ id, title, pack, lookup, units, by, and, gives, rows }: Said<Chart>): ChartText {
+function chartText({ id, title, pack, lookup = 'step', units, by, and, gives, rows }: Said<Chart>): ChartText {
   return {
     ...{ id, title, layer: pack.layer, lookup, units },
     rows: rows.map(({ key, and: second, value }) => ({

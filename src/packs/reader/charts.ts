@@ -61,6 +61,10 @@ export function chart(references: References, source: Citation | undefined): Dec
     if (read === undefined || doubtful === undefined || apart === undefined) return undefined;
     if (got.whole === undefined || cited === undefined) return undefined;
     const second = andUnit ?? byUnit;
+    const inUnits = ({ of, from, to }: ChartGap): ChartGap => {
+      const inUnit = of === 'by' ? byUnit : second;
+      return { of, from: inUnit(from), to: inUnit(to) };
+    };
     return {
       id: got.whole.id,
       title: got.whole.title,
@@ -68,7 +72,7 @@ export function chart(references: References, source: Citation | undefined): Dec
       by: by.name,
       ...(and === undefined ? {} : { and: and.name }),
       gives: gives.name,
-      lookup,
+      ...(got.values.lookup === undefined ? {} : { lookup }),
       for: got.whole.for ?? {},
       units: {
         by: units?.values.by ?? '1',
@@ -83,10 +87,7 @@ export function chart(references: References, source: Citation | undefined): Dec
       doubtful: doubtful.map((each) =>
         typeof each === 'number' ? byUnit(each) : ([byUnit(each[0]), second(each[1])] as const),
       ),
-      gaps: apart.map(({ of, from, to }): ChartGap => {
-        const inUnit = of === 'by' ? byUnit : second;
-        return { of, from: inUnit(from), to: inUnit(to) };
-      }),
+      ...(apart.length === 0 ? {} : { gaps: apart.map(inUnits) }),
       citation: cited,
     };
   };
