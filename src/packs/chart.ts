@@ -39,8 +39,8 @@ function columnsOf(chart: Chart): readonly Column[] {
   return columns;
 }
 
-function build({ rows, doubtful }: Chart): readonly Column[] {
-  const blank = doubtful.map((each) => (typeof each === 'number' ? { key: each } : { key: each[0], and: each[1] }));
+function build({ rows, doubtful, doubtfulCells = [] }: Chart): readonly Column[] {
+  const blank = [...doubtful.map((key) => ({ key })), ...doubtfulCells.map(([key, and]) => ({ key, and }))];
   const entries: { key: number; and?: number; value?: number }[] = [...rows, ...blank];
   // A doubtful key comes after the row of the same key, and so takes its place.
   entries.sort(
@@ -52,8 +52,7 @@ function build({ rows, doubtful }: Chart): readonly Column[] {
     if (and === undefined) column.value = value;
     else lastAt(column.cells, and, (): Cell => ({ key: and })).value = value;
   }
-  for (const each of doubtful)
-    if (typeof each === 'number') for (const column of columns) if (same(column.key, each)) column.cells.length = 0;
+  for (const each of doubtful) for (const column of columns) if (same(column.key, each)) column.cells.length = 0;
   return columns;
 }
 

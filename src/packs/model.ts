@@ -112,8 +112,10 @@ export interface Chart {
   readonly units: { readonly by: string; readonly and?: string; readonly gives: string };
   /** Ascending by key, and under one key by the second. */
   readonly rows: readonly ChartRow[];
-  /** Keys at which the copy read is doubtful: a first key with all its rows, or one cell by both keys. */
-  readonly doubtful: readonly (number | readonly [number, number])[];
+  /** Keys at which the copy read is doubtful; of a chart of two facts the first key with all its rows. */
+  readonly doubtful: readonly number[];
+  /** Single cells of a chart of two facts that are, by both keys. */
+  readonly doubtfulCells?: readonly (readonly [number, number])[];
   /** Between two neighbouring keys of a column, where a value between them means nothing. */
   readonly gaps?: readonly ChartGap[];
   readonly citation: Citation;

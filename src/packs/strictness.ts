@@ -22,11 +22,9 @@ export function constant(value: number): Curve {
 }
 
 export function curveOf(chart: Chart, plus = 0): Curve {
-  const firsts = [
-    ...chart.rows.map(({ key }) => key),
-    ...chart.doubtful.map((each) => (typeof each === 'number' ? each : each[0])),
-  ];
-  const seconds = chart.rows.flatMap(({ and }) => and ?? []);
+  const cells = chart.doubtfulCells ?? [];
+  const firsts = [...chart.rows.map(({ key }) => key), ...chart.doubtful, ...cells.map(([key]) => key)];
+  const seconds = [...chart.rows.flatMap(({ and }) => and ?? []), ...cells.map(([, and]) => and)];
   const one = chart.and === undefined;
   return {
     by: one ? [chart.by] : [chart.by, chart.and],

@@ -165,9 +165,9 @@ describe('a table by two facts', () => {
           expect(lookUp(two(table, 'linear', { gaps }), first.key, second.key)).toBeUndefined();
           expect(lookUp(two(table, 'step', { gaps }), first.key, second.key)).toBeUndefined();
         }
-        const doubtful = [[first.high.key, second.high.key]] as const;
-        expect(lookUp(two(table, 'linear', { doubtful }), first.key, second.key)).toBeUndefined();
-        expect(lookUp(two(table, 'step', { doubtful }), first.key, second.key)).toBe(corners[0]);
+        const doubtfulCells = [[first.high.key, second.high.key]] as const;
+        expect(lookUp(two(table, 'linear', { doubtfulCells }), first.key, second.key)).toBeUndefined();
+        expect(lookUp(two(table, 'step', { doubtfulCells }), first.key, second.key)).toBe(corners[0]);
         const whole = [first.low.key];
         expect(lookUp(two(table, 'linear', { doubtful: whole }), first.key, second.key)).toBeUndefined();
         expect(lookUp(two(table, 'step', { doubtful: whole }), first.low.key, second.low.key)).toBeUndefined();

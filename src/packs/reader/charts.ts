@@ -61,6 +61,9 @@ export function chart(references: References, source: Citation | undefined): Dec
     if (read === undefined || doubtful === undefined || apart === undefined) return undefined;
     if (got.whole === undefined || cited === undefined) return undefined;
     const second = andUnit ?? byUnit;
+    const cells = doubtful.flatMap((each) =>
+      typeof each === 'number' ? [] : [[byUnit(each[0]), second(each[1])] as const],
+    );
     const inUnits = ({ of, from, to }: ChartGap): ChartGap => {
       const inUnit = of === 'by' ? byUnit : second;
       return { of, from: inUnit(from), to: inUnit(to) };
@@ -84,9 +87,8 @@ export function chart(references: References, source: Citation | undefined): Dec
         ...(other === undefined ? {} : { and: second(other) }),
         value: givesUnit(value),
       })),
-      doubtful: doubtful.map((each) =>
-        typeof each === 'number' ? byUnit(each) : ([byUnit(each[0]), second(each[1])] as const),
-      ),
+      doubtful: doubtful.flatMap((each) => (typeof each === 'number' ? [byUnit(each)] : [])),
+      ...(cells.length === 0 ? {} : { doubtfulCells: cells }),
       ...(apart.length === 0 ? {} : { gaps: apart.map(inUnits) }),
       citation: cited,
     };
