@@ -25,7 +25,8 @@ export async function testPackFiles(places: readonly string[]): Promise<number> 
     shelf.packs,
   );
   const failed = outcomes.filter(({ failure }) => failure !== undefined);
-  for (const { rule, test, failure } of failed) process.stdout.write(`FAILED  ${rule}: ${test}\n        ${failure}\n`);
+  for (const { rule, test, failure } of failed)
+    process.stdout.write(`FAILED  ${rule}: ${test}\n${indented(failure ?? '')}\n`);
   process.stdout.write(
     `${counted(outcomes.length, 'test')} of ${counted(chosen.length, 'pack')}, ${failed.length} failed.\n`,
   );
@@ -40,6 +41,8 @@ function errorsIn(shelf: Shelf, chosen: readonly ShelvedPack[]): number {
 function choose(shelf: Shelf, places: readonly string[]): readonly ShelvedPack[] {
   return places.length === 0 ? shelf.files : filesAt(shelf, places);
 }
+
+const indented = (text: string) => text.replace(/^/gm, '        ');
 
 function counted(count: number, what: string): string {
   return `${count} ${what}${count === 1 ? '' : 's'}`;

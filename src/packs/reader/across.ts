@@ -13,13 +13,12 @@ import { sameDimension } from './units.js';
 export function checkPacks(reads: readonly PackRead[]): Diagnostic[] {
   const limits = byName(reads, 'limit');
   const charts = byName(reads, 'chart');
+  const known = { limit: limits, chart: charts, rule: byName(reads, 'rule') };
   const owners = new Map(reads.map(({ file, pack }) => [file, pack?.id ?? file]));
   // Versions of one pack may carry the same chart.
   const owner = (reference: Reference | undefined) => owners.get(reference?.at.file ?? '');
   return [
-    ...reads.flatMap((read) =>
-      few(read.used, (reference) => missing(reference, reference.kind === 'limit' ? limits : charts)),
-    ),
+    ...reads.flatMap((read) => few(read.used, (reference) => missing(reference, known[reference.kind]))),
     ...[...charts.values()].flatMap(([first, ...others]) =>
       others
         .filter((other) => owner(other) !== owner(first))
@@ -63,7 +62,7 @@ function missing(reference: Reference, defined: ReadonlyMap<string, readonly Ref
       {
         ...told(
           reference,
-          kind === 'limit' ? 'unknown-limit' : 'unknown-chart',
+          `unknown-${kind}`,
           `No pack defines the ${kind} "${name}".${near === undefined ? '' : ` Did you mean ${near}?`}`,
         ),
         ...(near === undefined ? {} : { nearest: near }),

@@ -20,6 +20,7 @@ export const faultCodes = {
   'unknown-fact': 'A name that the fact catalogue does not have.',
   'unknown-limit': 'A limit that no pack defines.',
   'unknown-chart': 'A chart that no pack defines.',
+  'unknown-rule': 'A rule that no pack has.',
   'unknown-operator': 'An operator that conditions do not have.',
   'operator-mismatch': 'An operator that cannot compare this fact with this value.',
   'unknown-event': 'An event type that the catalogue does not have.',

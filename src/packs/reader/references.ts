@@ -5,7 +5,7 @@ import type { Ranged, Spot } from './spot.js';
 
 /** A name that another pack may define, and where it was used: judged once all packs are known. */
 export interface Reference {
-  readonly kind: 'limit' | 'chart';
+  readonly kind: 'limit' | 'chart' | 'rule';
   readonly name: string;
   /** The unit that the limit's or chart's values must be in, when the place says so. */
   readonly of?: { readonly fact: string; readonly unit: string | undefined };
@@ -22,6 +22,10 @@ export class References {
   }
   chart(spot: Spot, name: string, of?: FactDefinition): void {
     this.used.push(reference('chart', spot, name, of));
+  }
+  /** By full id. */
+  rule(spot: Spot, name: string): void {
+    this.used.push(reference('rule', spot, name, undefined));
   }
   define(kind: Reference['kind'], spot: Spot, name: string, of?: FactDefinition): void {
     this.defined.push(reference(kind, spot, name, of));

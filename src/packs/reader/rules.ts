@@ -31,7 +31,7 @@ export function ruleShape(context: PackContext) {
     caution: optional(sentence(context.references)),
     severity: optional(word(severities)),
     citation: optional(citation),
-    tests: optional(ruleTests),
+    tests: optional(ruleTests(context)),
   };
 }
 type RuleShape = ReturnType<typeof ruleShape>;
@@ -44,6 +44,7 @@ export function ruleBase<S extends RuleShape>(
   context: PackContext,
 ) {
   const { values } = got as unknown as Mapping<RuleShape>;
+  if (values.id !== undefined) context.references.define('rule', got.at('id'), `${context.pack ?? ''}/${values.id}`);
   const severity = severityOf(spot, got as unknown as Mapping<RuleShape>, namesLimit);
   const cited = cite(spot, values.citation, context.source, got.has('citation'));
   if (severity !== undefined) lawNeedsText(got.at('severity'), severity, cited);
