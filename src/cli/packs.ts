@@ -33,12 +33,14 @@ export async function testPackFiles(places: readonly string[]): Promise<number> 
   return failed.length === 0 && outcomes.length > 0 ? 0 : 1;
 }
 
-function errorsIn(shelf: Shelf, chosen: readonly ShelvedPack[]): number {
+/** Errors in the chosen packs. */
+export function errorsIn(shelf: Shelf, chosen: readonly ShelvedPack[]): number {
   const names = new Set(chosen.map(({ file }) => file));
   return shelf.faults.filter(({ file, severity }) => severity === 'error' && names.has(file)).length;
 }
 
-function choose(shelf: Shelf, places: readonly string[]): readonly ShelvedPack[] {
+/** The packs at these places; all where none is named. */
+export function choose(shelf: Shelf, places: readonly string[]): readonly ShelvedPack[] {
   return places.length === 0 ? shelf.files : filesAt(shelf, places);
 }
 

@@ -104,6 +104,17 @@ packs
     process.exitCode = await tryPackFiles(files, options);
   });
 
+packs
+  .command('coverage')
+  .description('show which rules, limits, branches and messages no test of the packs touches')
+  .argument('[files...]', 'pack files or folders of your own; only they are shown')
+  .option('--json', 'as JSON')
+  .option('--least <percent>', 'end with 1 when less is touched', wholeNumber)
+  .action(async (files: string[], options: { json?: boolean; least?: number }) => {
+    const { coverPackFiles } = await import('./packs-coverage.js');
+    process.exitCode = await coverPackFiles(files, options);
+  });
+
 program
   .command('audit')
   .description('the audit trails')

@@ -16,12 +16,18 @@ import { sayClock, sayFact, sayPeriod, sayQuantity, sayTimes } from './words.js'
  */
 export function judge(moment: Moment, limitId: string): Verdict[] {
   const verdicts: Verdict[] = [];
-  for (const limit of moment.rules.limits.get(limitId) ?? []) {
-    if (!selects(limit.for, moment.scene)) continue;
-    const value = readFact(moment, limit.of);
-    if (limit.min !== undefined) verdicts.push(rung(moment, limit, 'min', limit.min, value));
-    if (limit.max !== undefined) verdicts.push(rung(moment, limit, 'max', limit.max, value));
-  }
+  for (const limit of moment.rules.limits.get(limitId) ?? []) verdicts.push(...rungsOf(moment, limit));
+  return verdicts;
+}
+
+/** The rungs of one limit, lower side first; none where it does not speak of this line and bath. */
+export function rungsOf(moment: Moment, limit: Said<Limit>): Verdict[] {
+  if (!selects(limit.for, moment.scene)) return [];
+  const value = readFact(moment, limit.of);
+  const { min, max } = limit;
+  const verdicts: Verdict[] = [];
+  if (min !== undefined) verdicts.push(rung(moment, limit, 'min', min, value));
+  if (max !== undefined) verdicts.push(rung(moment, limit, 'max', max, value));
   return verdicts;
 }
 

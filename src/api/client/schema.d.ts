@@ -6434,6 +6434,10 @@ export interface components {
             rules: {
                 [key: string]: unknown;
             }[];
+            /** @description Tests of what other packs’ rules find by its limits and charts. */
+            tests?: {
+                [key: string]: unknown;
+            }[];
             notKnown: {
                 topic: string;
                 note: string;
@@ -10221,6 +10225,76 @@ export interface operations {
                      *       "authority": "Washington State Department of Health",
                      *       "layer": "state",
                      *       "jurisdiction": "us-wa",
+                     *       "tests": [
+                     *         {
+                     *           "name": "half a minute short by the state's chart",
+                     *           "kind": "fires",
+                     *           "rules": [
+                     *             "common/processing-times/development-short"
+                     *           ],
+                     *           "clock": "2026-03-02T08:00",
+                     *           "events": [
+                     *             {
+                     *               "type": "film.processed",
+                     *               "time": "8:00",
+                     *               "data": {
+                     *                 "line": "M1",
+                     *                 "method": "manual",
+                     *                 "count": 3,
+                     *                 "developer": {
+                     *                   "temperature": "68 [degF]",
+                     *                   "time": "4.5 min"
+                     *                 }
+                     *               }
+                     *             }
+                     *           ],
+                     *           "site": {},
+                     *           "expect": [
+                     *             {
+                     *               "subject": "run 1",
+                     *               "severity": "law",
+                     *               "says": "0:30 short",
+                     *               "values": {
+                     *                 "run.developer.time": {
+                     *                   "value": 4.5,
+                     *                   "unit": "min",
+                     *                   "canonical": 270
+                     *                 },
+                     *                 "limit.development-time-min": {
+                     *                   "value": 5,
+                     *                   "unit": "min",
+                     *                   "canonical": 300
+                     *                 }
+                     *               }
+                     *             }
+                     *           ]
+                     *         },
+                     *         {
+                     *           "name": "exactly the state's chart",
+                     *           "kind": "boundary",
+                     *           "rules": [
+                     *             "common/processing-times/development-short"
+                     *           ],
+                     *           "clock": "2026-03-02T08:00",
+                     *           "events": [
+                     *             {
+                     *               "type": "film.processed",
+                     *               "time": "8:00",
+                     *               "data": {
+                     *                 "line": "M1",
+                     *                 "method": "manual",
+                     *                 "count": 3,
+                     *                 "developer": {
+                     *                   "temperature": "68 [degF]",
+                     *                   "time": "5 min"
+                     *                 }
+                     *               }
+                     *             }
+                     *           ],
+                     *           "site": {},
+                     *           "expect": []
+                     *         }
+                     *       ],
                      *       "charts": [],
                      *       "rules": [],
                      *       "limits": [
