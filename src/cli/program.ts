@@ -115,6 +115,17 @@ packs
     process.exitCode = await coverPackFiles(files, options);
   });
 
+packs
+  .command('diff')
+  .description('show what is different between two packs, and the version that it asks for')
+  .argument('<before>', 'a file, a folder, or the id of a shipped pack')
+  .argument('<after>', 'the same')
+  .option('--json', 'as JSON')
+  .action(async (before: string, after: string, { json = false }: { json?: boolean }) => {
+    const { diffPackFiles } = await import('./packs-diff.js');
+    process.exitCode = await diffPackFiles(before, after, json);
+  });
+
 program
   .command('audit')
   .description('the audit trails')
