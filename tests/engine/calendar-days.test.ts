@@ -3,6 +3,7 @@ import { DateTime } from 'luxon';
 import {
   before,
   closureAt,
+  daysBetween,
   dueAfter,
   isWorkingDay,
   lastWorkingDay,
@@ -29,6 +30,13 @@ describe('reminders', () => {
   ] as const)('%p before %s', (period, due, reminder) => {
     expect(before(at(due), period, zone)).toBe(at(reminder));
   });
+});
+
+test('days between two dates, over the change of clocks and a leap day', () => {
+  expect(daysBetween('2026-03-01', '2026-03-01')).toBe(0);
+  expect(daysBetween('2026-03-01', '2026-03-31')).toBe(30);
+  expect(daysBetween('2028-02-01', '2028-03-01')).toBe(29);
+  expect(daysBetween('2026-03-31', '2026-03-01')).toBe(-30);
 });
 
 test('weeks and minutes after an event', () => {
@@ -88,6 +96,7 @@ describe('working days', () => {
     expect(isWorkingDay(state, site(), at('2026-03-04T00:00'))).toBe(false);
     expect(isWorkingDay(state, site(), at('2026-03-03T23:59'))).toBe(true);
     expect(closureAt(state.closures, at('2026-03-06T00:00'))).toBeUndefined();
+    expect(isWorkingDay(state, site(), at('2026-03-04T12:00'), 'M1')).toBe(false);
     expect(isWorkingDay(state, site(), at('2026-03-10T12:00'), 'M1')).toBe(false);
     expect(isWorkingDay(state, site(), at('2026-03-10T12:00'), 'M2')).toBe(true);
     expect(isWorkingDay(state, site(), at('2026-03-10T12:00'))).toBe(true);

@@ -142,6 +142,30 @@ describe("a maker's sheet on file", () => {
     expect(at('alternative', 1, 80)).toMatchObject({ verdict: 'broken', text: '3:00', chart: 'Chart sheet' });
   });
 
+  test('speaks for itself: the citation is that of the sheet when it answered, of the limit when its own chart did', () => {
+    const cited = maker.replace('rows:', 'citation: { text: "the sheet", read: text }\n    rows:');
+    const citation = (role: string, time: number) =>
+      judge(run({ role, packs: [cited], temperature: 80, minutes: time }), 'time')[0]?.citation.text;
+    expect(citation('alternative', 4)).toBe('the sheet');
+    expect(citation('alternative', 2.5)).toBe('test');
+    expect(citation('', 2.5)).toBe('test');
+  });
+
+  test('is found by the limit that the chart in its place answers', () => {
+    const other = `pack: test/other
+layer: county
+charts:${chart('county-chart', '[[60, 9], [80, 2]]')}
+limits:
+  - { id: county-time, of: run.developer.time, min: { chart: county-chart }, role: fallback, severity: law }
+  - { id: no-chart, of: run.developer.time, min: { chart: not-in-force }, role: fallback, severity: law }
+`;
+    const moment = run({ packs: [maker, other], temperature: 68, minutes: 5 });
+    expect(judge(moment, 'county-time')[0]).toMatchObject({ text: '4:00', chart: 'Chart sheet' });
+    // A chart of a pack that is not in force has no answer, and nobody could send what it lacks.
+    expect(judge(moment, 'no-chart').map(short)).toEqual(['min by the chart unknown']);
+    expect(missingFor(moment, 'no-chart')).toEqual([]);
+  });
+
   test('changes nothing where the bound stands whatever it says', () => {
     expect(at('', 4)).toMatchObject({ verdict: 'broken', text: '5:00', chart: 'Chart law-chart' });
   });
@@ -197,7 +221,7 @@ describe('the bound that a message names', () => {
   });
 
   test('of equally grave ones the strictest', () => {
-    const low = [rung({ bound: 5 }), rung({ bound: 7 }), rung({ bound: 6 })];
+    const low = [rung({ bound: 6 }), rung({ bound: 7 }), rung({ bound: 5 })];
     expect(namedBound(low, 'time')?.bound).toBe(7);
     const high = low.map((one) => ({ ...one, side: 'max' as const }));
     expect(namedBound(high, 'time')?.bound).toBe(5);
