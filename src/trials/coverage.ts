@@ -71,13 +71,14 @@ export interface MessageCoverage {
 }
 
 /**
- * What the tests of these packs touch, run among all the packs that are in force with them. A test counts for the rules
+ * What the tests of these packs touch, run among all the packs that are in force with them; tests of those others do not
+ * count. A test counts for the rules
  * that it speaks of and for what they read, wherever the limit comes from; what it sets off besides is not looked at.
  */
 export function coverageOf(packs: readonly Pack[], among: readonly Pack[] = packs): Coverage {
   const seen = new Set<string>();
   const book = new PackBook(among.map(marked));
-  for (const pack of among) for (const test of testsOf(pack)) watch(test, book, seen);
+  for (const pack of packs) for (const test of testsOf(pack)) watch(test, book, seen);
   const covered = packs.map((pack) => ofPack(pack, seen));
   return { packs: covered, total: sum(covered.map(({ total }) => total)) };
 }
