@@ -40,7 +40,7 @@ const testTime: Schema = {
     instant,
     {
       type: 'string',
-      pattern: '^(\\+ ?\\d{1,6} +(mo|wk|d|h|min)( +\\d{1,6} +(mo|wk|d|h|min))*( +\\d\\d?:\\d\\d)?|\\d\\d?:\\d\\d)$',
+      pattern: '^(\\+ ?\\d{1,4} +(mo|wk|d|h|min)( +\\d{1,4} +(mo|wk|d|h|min))*( +\\d\\d?:\\d\\d)?|\\d\\d?:\\d\\d)$',
     },
   ],
 };

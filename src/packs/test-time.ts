@@ -6,7 +6,7 @@ import type { Period } from './model.js';
  * `clock`: `+2 h`, `+1 h 30 min`, `+1 d 8:00`, `8:00`.
  *
  *     relative = ["+" step {" " step}] [" " H:MM]        at least one of the two
- *     step     = whole number " " (mo | wk | d | h | min), larger units first, each once
+ *     step     = whole number up to 9999 " " (mo | wk | d | h | min), larger units first, each once
  *
  * Months, weeks and days are counted by the site's calendar and keep the clock's time of day, or take the one that
  * follows them; hours and minutes are elapsed time. A time of day does not follow hours or minutes.
@@ -46,7 +46,7 @@ function readSteps(words: readonly string[]): Period[] | undefined {
     const [count = '', word] = words.slice(index, index + 2);
     const rank = units.findIndex((unit) => unit === word);
     const unit = units[rank];
-    if (!/^\d{1,6}$/.test(count) || unit === undefined || rank <= before) return undefined;
+    if (!/^\d{1,4}$/.test(count) || unit === undefined || rank <= before) return undefined;
     before = rank;
     steps.push({ count: Number(count), unit });
   }

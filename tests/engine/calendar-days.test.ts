@@ -44,14 +44,6 @@ test('weeks and minutes after an event', () => {
   expect(dueAfter(at('2026-03-02T10:00'), { count: 90, unit: 'min' }, zone)).toBe(at('2026-03-02T11:30'));
 });
 
-test('more due instants than are remembered, each as when it is asked alone', () => {
-  const period = { count: 1, unit: 'd' } as const;
-  const first = at('2000-01-01T12:00');
-  const day = 86_400_000;
-  for (let n = 0; n < 10_010; n++) dueAfter(first + n * day, period, zone);
-  expect(dueAfter(first, period, zone)).toBe(at('2000-01-03T00:00'));
-});
-
 describe('days of a site', () => {
   test('a day knows its bounds, which are not shared with who asked before', () => {
     const one = siteDay(at('2026-03-08T12:00'), zone);

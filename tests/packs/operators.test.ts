@@ -13,6 +13,7 @@ describe('lists and texts', () => {
     ['contains', [0.1 + 0.2], 0.3, true],
     ['contains', 'rapid', 'standard', false],
     ['doesNotContain', 'rapid', 'standard', true],
+    ['equal', '1', 1, false],
     ['equal', 'manual', 1, false],
     ['equal', 1, 'manual', false],
     ['equal', true, true, true],

@@ -29,12 +29,23 @@ describe('times of a test', () => {
     expect(instantOf('+1 mo', zone, local('2026-01-31T08:00'))).toBe(local('2026-02-28T08:00'));
   });
 
-  test.each(['', '+', '2 h', '+2', '+h', '+2 h 1 d', '+1 d 1 d', '+2 h 8:00', '+1 d 24:00', '+1.5 h', '+-1 h', '+1 y'])(
-    '"%s" is none',
-    (text) => {
-      expect(readTestTime(text)).toBeUndefined();
-    },
-  );
+  test.each([
+    '',
+    '+',
+    '2 h',
+    '+2',
+    '+h',
+    '+2 h 1 d',
+    '+1 d 1 d',
+    '+2 h 8:00',
+    '+1 d 24:00',
+    '+1.5 h',
+    '+-1 h',
+    '+1 y',
+    '+10000 d',
+  ])('"%s" is none', (text) => {
+    expect(readTestTime(text)).toBeUndefined();
+  });
 
   test('any steps in their order are read, and lie as far ahead as luxon says', () => {
     const count = fc.nat({ max: 40 });
