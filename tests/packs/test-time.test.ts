@@ -91,3 +91,39 @@ test('what cannot be an instant is refused', () => {
   expect(() => instantOf('soon', zone, 0)).toThrow('soon is not a time of a test');
   expect(() => instantOf('+2 h', zone)).toThrow('counts from the clock');
 });
+
+describe('as it is read', () => {
+  const step = (count: number, unit: string) => ({ count, unit });
+  test.each([
+    ['8:00', { kind: 'relative', steps: [], timeOfDay: { hour: 8, minute: 0 } }],
+    ['23:59', { kind: 'relative', steps: [], timeOfDay: { hour: 23, minute: 59 } }],
+    [
+      '  +1 mo   2 d  07:30 ',
+      { kind: 'relative', steps: [step(1, 'mo'), step(2, 'd')], timeOfDay: { hour: 7, minute: 30 } },
+    ],
+    ['+2 wk 5 min', { kind: 'relative', steps: [step(2, 'wk'), step(5, 'min')] }],
+    ['2026-03-02T08:00:30', { kind: 'fixed', text: '2026-03-02T08:00:30' }],
+    ['2026-03-02T08:00:30.125+01:00', { kind: 'fixed', text: '2026-03-02T08:00:30.125+01:00' }],
+  ])('%p', (text, time) => {
+    expect(readTestTime(text)).toEqual(time);
+  });
+
+  test.each([
+    ['8:00x', 'x8:00', '8:60', '24:00', '8:0', '8h:00', '1 d 8:00', 'soon 8:00', 'soon', '1 d'],
+    ['+1 d 2 min 8:00', '+1 h 8:00', '+1 d 1', '+1 d 1 8:00', '+1 x', '+1 d + 2 h', '+x d'],
+    ['x2026-03-02T08:00', '2026-03-02T08:00x', '2026-03-02T08:00:30.1234', '12026-03-02T08:00', '2026-03-021T08:00'],
+  ])('%p and others are no times', (...texts) => {
+    for (const text of texts) expect([text, readTestTime(text)]).toEqual([text, undefined]);
+  });
+
+  test('what has no time of day keeps that of the clock, to the second', () => {
+    const clock = local('2026-03-07T08:15:30');
+    expect(instantOf('+1 d', zone, clock)).toBe(local('2026-03-08T08:15:30'));
+    expect(instantOf('+1 d 8:15', zone, clock)).toBe(local('2026-03-08T08:15:00'));
+    expect(instantOf('9:00', zone, clock)).toBe(local('2026-03-07T09:00:00'));
+  });
+
+  test('a date is the whole text', () => {
+    for (const text of ['x2026-03-02', '2026-03-02x', '', '2026']) expect(isDate(text)).toBe(false);
+  });
+});
