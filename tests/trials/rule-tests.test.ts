@@ -70,7 +70,7 @@ describe('tests of a pack that has only limits', () => {
       ! subject                      tube R1                                    line M1
       ! severity                     law                                        warning
       ! opened                       8:00 (Mon 2026-03-02 08:00)                Mon 2026-03-02 10:00
-      ! says                         Developer at 75 F                          Developer at 76 F on M1; range 60 to 80 F. The chart has no time for it.
+      ! says                         Developer at 75 F                          Developer at 76 F on M1; limit 74 F (house rule). Below 60 and above 80 F the chart has no time.
       ! developer.temperature        75 F                                       76 F
       ! fixer.temperature            68 F                                       not among the numbers of the finding
       ! limit.developer-temperature  80 F                                       74 F
@@ -91,7 +91,7 @@ describe('tests of a pack that has only limits', () => {
   kind: silent${warm}
   expect: []`);
     expect(outcome?.failure).toMatchInlineSnapshot(
-      `"not expected: warning (open) Mon 2026-03-02 10:00 common/temperatures/developer-temperature: Developer at 76 F on M1; range 60 to 80 F. The chart has no time for it."`,
+      `"not expected: warning (open) Mon 2026-03-02 10:00 common/temperatures/developer-temperature: Developer at 76 F on M1; limit 74 F (house rule). Below 60 and above 80 F the chart has no time."`,
     );
   });
 });

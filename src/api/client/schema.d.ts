@@ -6514,7 +6514,7 @@ export interface components {
              * @description Stable; docs/errors.md lists them.
              * @enum {string}
              */
-            code: "bad-yaml" | "too-large" | "too-many" | "too-deep" | "wrong-type" | "missing-field" | "unknown-field" | "unknown-word" | "bad-name" | "bad-quantity" | "unknown-unit" | "unit-mismatch" | "bad-period" | "bad-date" | "bad-range" | "unknown-fact" | "unknown-limit" | "unknown-chart" | "unknown-operator" | "operator-mismatch" | "unknown-event" | "not-evaluable-ever" | "word-not-allowed" | "placeholder-unknown" | "duplicate-id" | "severity-conflict" | "law-needs-text" | "rows-not-ascending" | "clears-wrong" | "cadence-wrong" | "tests-missing" | "event-wrong" | "test-wrong";
+            code: "bad-yaml" | "too-large" | "too-many" | "too-deep" | "wrong-type" | "missing-field" | "unknown-field" | "unknown-word" | "bad-name" | "bad-quantity" | "unknown-unit" | "unit-mismatch" | "bad-period" | "bad-date" | "bad-range" | "unknown-fact" | "unknown-limit" | "unknown-chart" | "unknown-rule" | "unknown-operator" | "operator-mismatch" | "unknown-event" | "not-evaluable-ever" | "word-not-allowed" | "placeholder-unknown" | "duplicate-id" | "severity-conflict" | "law-needs-text" | "rows-not-ascending" | "clears-wrong" | "cadence-wrong" | "tests-missing" | "event-wrong" | "test-wrong";
             /**
              * @description A pack with an error is not taken.
              * @enum {string}
@@ -10218,7 +10218,7 @@ export interface operations {
                 content: {
                     /**
                      * @example {
-                     *       "hash": "fa070ef136749df4dda17dae282ee084a88ece06b17475a9e5a08b1b9c8dc105",
+                     *       "hash": "704cf53161faa25e3c4088de522b671d9565e9f188a0bbe9a9e9d83b7333654b",
                      *       "id": "us-wa/processing",
                      *       "version": "1.0.2",
                      *       "title": "Washington, dental film processing",

@@ -1412,7 +1412,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
   },
   getPack: {
     '200': {
-      hash: 'fa070ef136749df4dda17dae282ee084a88ece06b17475a9e5a08b1b9c8dc105',
+      hash: '704cf53161faa25e3c4088de522b671d9565e9f188a0bbe9a9e9d83b7333654b',
       id: 'us-wa/processing',
       version: '1.0.2',
       title: 'Washington, dental film processing',
