@@ -25,21 +25,26 @@ export async function testPackFiles(places: readonly string[]): Promise<number> 
     shelf.packs,
   );
   const failed = outcomes.filter(({ failure }) => failure !== undefined);
-  for (const { rule, test, failure } of failed) process.stdout.write(`FAILED  ${rule}: ${test}\n        ${failure}\n`);
+  for (const { rule, test, failure } of failed)
+    process.stdout.write(`FAILED  ${rule}: ${test}\n${indented(failure ?? '')}\n`);
   process.stdout.write(
     `${counted(outcomes.length, 'test')} of ${counted(chosen.length, 'pack')}, ${failed.length} failed.\n`,
   );
   return failed.length === 0 && outcomes.length > 0 ? 0 : 1;
 }
 
-function errorsIn(shelf: Shelf, chosen: readonly ShelvedPack[]): number {
+/** Errors in the chosen packs. */
+export function errorsIn(shelf: Shelf, chosen: readonly ShelvedPack[]): number {
   const names = new Set(chosen.map(({ file }) => file));
   return shelf.faults.filter(({ file, severity }) => severity === 'error' && names.has(file)).length;
 }
 
-function choose(shelf: Shelf, places: readonly string[]): readonly ShelvedPack[] {
+/** The packs at these places; all where none is named. */
+export function choose(shelf: Shelf, places: readonly string[]): readonly ShelvedPack[] {
   return places.length === 0 ? shelf.files : filesAt(shelf, places);
 }
+
+const indented = (text: string) => text.replace(/^/gm, '        ');
 
 function counted(count: number, what: string): string {
   return `${count} ${what}${count === 1 ? '' : 's'}`;

@@ -124,6 +124,28 @@ packs
     process.exitCode = await explainQuantity(names, options);
   });
 
+packs
+  .command('coverage')
+  .description('show which rules, limits, branches and messages no test of the packs touches')
+  .argument('[files...]', 'pack files or folders of your own; only they are shown')
+  .option('--json', 'as JSON')
+  .option('--least <percent>', 'end with 1 when less is touched', wholeNumber)
+  .action(async (files: string[], options: { json?: boolean; least?: number }) => {
+    const { coverPackFiles } = await import('./packs-coverage.js');
+    process.exitCode = await coverPackFiles(files, options);
+  });
+
+packs
+  .command('diff')
+  .description('show what is different between two packs, and the version that it asks for')
+  .argument('<before>', 'a file, a folder, or the id of a shipped pack')
+  .argument('<after>', 'the same')
+  .option('--json', 'as JSON')
+  .action(async (before: string, after: string, { json = false }: { json?: boolean }) => {
+    const { diffPackFiles } = await import('./packs-diff.js');
+    process.exitCode = await diffPackFiles(before, after, json);
+  });
+
 program
   .command('audit')
   .description('the audit trails')

@@ -52,7 +52,8 @@ export interface Evaluation {
   readonly snapshot: Record<string, unknown>;
   readonly result: boolean | undefined;
 }
-export type Probe = (evaluation: Evaluation) => void;
+/** `moment` is what it was judged on: it changes with the fold, so it is read at once or not at all. */
+export type Probe = (evaluation: Evaluation, moment?: Moment) => void;
 
 /** Judge every check that listens to the event, or those about one thing; touched findings are added to `touched`. */
 export function runChecks(moment: Moment, touched: Touched, probe?: Probe, about?: Check['about']): void {
@@ -66,14 +67,18 @@ export function runChecks(moment: Moment, touched: Touched, probe?: Probe, about
     const read = reader(moment, ladders);
     moment.relied.clear();
     const result = when.evaluate(read);
-    probe?.({
-      check,
-      result,
+    if (probe !== undefined) {
       // With ladders and a moment of its own: being watched must not change what the fold itself has looked at.
-      get snapshot() {
-        return snapshot(when.reads, reader({ ...moment, relied: new Map() }, new Map()));
-      },
-    });
+      const seen = { ...moment, relied: new Map() };
+      const evaluation = {
+        check,
+        result,
+        get snapshot() {
+          return snapshot(when.reads, reader(seen, new Map()));
+        },
+      };
+      probe(evaluation, seen);
+    }
     const topic = topicOf(check, moment);
     if (topic === undefined) {
       noteUnknownFill(moment, check, result);

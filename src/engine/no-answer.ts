@@ -41,7 +41,9 @@ function silence(moment: Moment, chart: Said<Chart>): Pick<NoAnswer, 'key' | 'wh
   const key = readFact(moment, chart.by);
   if (typeof key !== 'number') return undefined;
   const second = chart.and === undefined ? undefined : readFact(moment, chart.and);
-  if (lookUp(chart, key, typeof second === 'number' ? second : undefined) !== undefined) return undefined;
+  // A second fact that is not there is missing, which is another matter.
+  if (chart.and !== undefined && typeof second !== 'number') return undefined;
+  if (lookUp(chart, key, second as number | undefined) !== undefined) return undefined;
   const [first, last] = [chart.rows[0], chart.rows.at(-1)];
   const written = [...chart.doubtful, ...chart.rows.map((row) => row.key)];
   if (first === undefined || last === undefined || !atMost(Math.min(...written), key)) return { key, why: 'below' };

@@ -259,26 +259,43 @@ export interface Duty extends RuleBase {
 
 export type Rule = Check | Duty;
 
-/** A test in the pack file: these events at a site, and what this rule has found after the last of them (or `until`). */
+/**
+ * A test in the pack file: these events at a site, and what its rules have found after the last of them (or `until`).
+ * Times are as `packs/test-time.ts` reads them.
+ */
 export interface RuleTest {
   readonly name: string;
   readonly kind: 'fires' | 'silent' | 'boundary';
   readonly site: Readonly<Record<string, unknown>>;
-  /** `{ type, time (local or with offset), data }`, quantities written as `76 [degF]`. */
+  /** What relative times count from. */
+  readonly clock?: string;
+  /** `{ type, time, data }`, quantities written as `76 [degF]`. */
   readonly events: readonly {
     readonly type: string;
     readonly time: string;
     readonly data: Readonly<Record<string, unknown>>;
   }[];
   readonly until?: string;
+  /** Full ids of rules whose findings it speaks of besides those of its own rule. */
+  readonly rules?: readonly string[];
+  /** Every finding of these rules, no more and no fewer. */
   readonly expect: readonly ExpectedFinding[];
 }
+/** What is said of a finding; what is left out is not looked at. */
 export interface ExpectedFinding {
+  /** Its full id; absent: the test's own rule, or the first of `rules`. */
+  readonly rule?: string;
+  /** `line M1`, `site`, `fill M1/developer`; a run, film or event by its number in the test: `run 2`. */
+  readonly subject?: string;
+  readonly line?: string;
   readonly severity?: Severity;
   readonly status?: string;
   readonly opened?: string;
   readonly occurrences?: number;
+  readonly films?: number;
   readonly says?: string;
+  /** Facts of the finding by name, bounds of its limits as `limit.NAME`. */
+  readonly values?: Readonly<Record<string, Quantity | string | boolean>>;
 }
 
 export interface Pack {
@@ -295,6 +312,8 @@ export interface Pack {
   readonly limits: readonly Limit[];
   readonly charts: readonly Chart[];
   readonly rules: readonly Rule[];
+  /** Tests of what other packs' rules find by this pack's limits and charts; each names its rules. */
+  readonly tests?: readonly RuleTest[];
   /** What the source was searched for and did not show: recorded as not known, never as "no requirement". */
   readonly notKnown: readonly { readonly topic: string; readonly note: string; readonly citation: Citation }[];
 }

@@ -36,9 +36,17 @@ const id: Schema = { type: 'string', pattern: '^[a-z0-9]+(-[a-z0-9]+)*(/[a-z0-9]
 const unit: Schema = { enum: [...units, 1] };
 const pair: Schema = listOf({ type: 'number' }, { minItems: 2, maxItems: 2 });
 const date: Schema = { type: 'string', pattern: '^\\d{4}-\\d\\d-\\d\\d$' };
-const instant: Schema = {
-  type: 'string',
-  pattern: '^\\d{4}-\\d\\d-\\d\\dT\\d\\d:\\d\\d(:\\d\\d(\\.\\d{1,3})?)?(Z|[+-]\\d\\d:\\d\\d)?$',
+const fixed = '\\d{4}-\\d\\d-\\d\\dT\\d\\d:\\d\\d(:\\d\\d(\\.\\d{1,3})?)?(Z|[+-]\\d\\d:\\d\\d)?';
+const instant: Schema = { type: 'string', pattern: `^${fixed}$` };
+/** Of a test: fixed, or counted from its clock. */
+const testTime: Schema = {
+  anyOf: [
+    instant,
+    {
+      type: 'string',
+      pattern: '^(\\+ ?\\d{1,4} +(mo|wk|d|h|min)( +\\d{1,4} +(mo|wk|d|h|min))*( +\\d\\d?:\\d\\d)?|\\d\\d?:\\d\\d)$',
+    },
+  ],
 };
 
 function described(fact: FactDefinition): Schema {
@@ -125,44 +133,52 @@ const definitions: Readonly<Record<string, Schema>> = {
   say: { anyOf: [text, listOf(object({ say: text }, { when: ref('condition') }), { minItems: 1 })] },
   pattern: { anyOf: eventTypes.map(patternOf) },
   patterns: oneOrMore(ref('pattern')),
-  tests: listOf(
-    object(
-      {
-        name: text,
-        kind: words(['fires', 'silent', 'boundary']),
-        events: listOf({
-          type: 'object',
-          additionalProperties: false,
-          minProperties: 1,
-          maxProperties: 1,
-          properties: Object.fromEntries(
-            eventTypes.map((type) => [type, { type: 'object', required: ['at'], properties: { at: instant } }]),
-          ),
-        }),
-      },
-      {
-        site: object(
+  test: object(
+    {
+      name: text,
+      kind: words(['fires', 'silent', 'boundary']),
+      events: listOf({
+        type: 'object',
+        additionalProperties: false,
+        minProperties: 1,
+        maxProperties: 1,
+        properties: Object.fromEntries(
+          eventTypes.map((type) => [type, { type: 'object', required: ['at'], properties: { at: testTime } }]),
+        ),
+      }),
+    },
+    {
+      rules: oneOrMore(id),
+      site: object(
+        {},
+        Object.fromEntries(
+          ['name', 'zone', 'jurisdictions', 'lines', 'tubes', 'workingDays'].map((name) => [name, {}]),
+        ),
+      ),
+      clock: instant,
+      until: testTime,
+      expect: listOf(
+        object(
           {},
-          Object.fromEntries(
-            ['name', 'zone', 'jurisdictions', 'lines', 'tubes', 'workingDays'].map((name) => [name, {}]),
-          ),
-        ),
-        until: instant,
-        expect: listOf(
-          object(
-            {},
-            {
-              severity: words(severities),
-              status: words(['open', 'acknowledged', 'cleared', 'resolved', 'lapsed']),
-              opened: instant,
-              occurrences: { type: 'integer', minimum: 0 },
-              says: text,
+          {
+            rule: id,
+            subject: { type: 'string', pattern: `^(${topicKinds.join('|')})( |$)` },
+            line: text,
+            severity: words(severities),
+            status: words(['open', 'acknowledged', 'cleared', 'resolved', 'lapsed']),
+            opened: testTime,
+            occurrences: { type: 'integer', minimum: 0 },
+            films: { type: 'integer', minimum: 0 },
+            says: text,
+            values: {
+              type: 'object',
+              propertyNames: { anyOf: [ref('fact'), { type: 'string', pattern: '^limit\\.' }] },
+              additionalProperties: { anyOf: [literal, ref('quantity')] },
             },
-          ),
+          },
         ),
-      },
-    ),
-    { minItems: 3 },
+      ),
+    },
   ),
   deprecated: object({ reason: text, since: date }, { replacedBy: id }),
   range: {
@@ -171,6 +187,7 @@ const definitions: Readonly<Record<string, Schema>> = {
       object({ chart: id, within: ref('quantity') }),
     ],
   },
+  tests: listOf(ref('test'), { minItems: 3 }),
   limit: object(
     { id, of: ref('fact'), severity: words(severities) },
     {
@@ -257,6 +274,7 @@ export function packSchema(): Schema {
         limits: listOf(ref('limit')),
         checks: listOf(ref('check')),
         duties: listOf(ref('duty')),
+        tests: listOf(ref('test')),
         notKnown: listOf(object({ topic: text, note: text }, { citation: ref('citation') })),
       },
     ),

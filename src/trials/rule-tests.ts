@@ -1,11 +1,11 @@
 import { DateTime, IANAZone } from 'luxon';
 import { decode } from '../events/decode.js';
 import type { AnyEvent } from '../events/event.js';
-import type { Finding } from '../engine/finding.js';
-import { sayTime } from '../engine/words.js';
 import { PackBook } from '../packs/book.js';
 import { asSent } from '../packs/eventFields.js';
-import type { ExpectedFinding, Pack, Rule, RuleTest } from '../packs/model.js';
+import type { Pack, RuleTest } from '../packs/model.js';
+import { instantOf } from '../packs/test-time.js';
+import { difference, differenceOf, type Difference } from './difference.js';
 import { foldSite } from './fold-site.js';
 
 export interface TestOutcome {
@@ -13,39 +13,82 @@ export interface TestOutcome {
   readonly rule: string;
   readonly test: string;
   readonly kind: RuleTest['kind'];
-  /** Why it failed, as a sentence; undefined when it passed. */
+  /** Why it failed, for a person: a sentence, or expected beside found in lines; undefined when it passed. */
   readonly failure?: string;
+  /** The same as data, where what was found is not what was expected. */
+  readonly difference?: Difference;
+}
+
+/** A test of a pack, and the rules whose findings it speaks of: the first is meant where it names none. */
+export interface PackTest {
+  readonly pack: Pack;
+  readonly test: RuleTest;
+  readonly rules: readonly [string, ...string[]];
 }
 
 const testZone = 'America/New_York';
 
-/** Run every test that the packs' rules carry, each against its own pack and the others given. */
+/** Run every test that these packs carry, each against its own pack and the others given. */
 export function runRuleTests(packs: readonly Pack[], among: readonly Pack[] = packs): TestOutcome[] {
   const book = new PackBook(among);
-  return packs.flatMap((pack) =>
-    pack.rules.flatMap((rule) =>
-      rule.tests.map((test) => ({
-        pack: pack.id,
-        rule: rule.id,
-        test: test.name,
-        kind: test.kind,
-        failure: runOne(pack, rule, test, book),
-      })),
-    ),
-  );
+  return packs.flatMap(testsOf).map((each) => ({
+    pack: each.pack.id,
+    rule: each.rules[0],
+    test: each.test.name,
+    kind: each.test.kind,
+    ...runOne(each, book),
+  }));
 }
 
-function runOne(pack: Pack, rule: Rule, test: RuleTest, book: PackBook): string | undefined {
+/** All tests of a pack: those of its rules, then those of the pack itself. */
+export function testsOf(pack: Pack): PackTest[] {
+  return [
+    ...pack.rules.flatMap(({ id, tests }) =>
+      tests.map((test): PackTest => ({ pack, test, rules: [id, ...(test.rules ?? []).filter((one) => one !== id)] })),
+    ),
+    ...(pack.tests ?? []).flatMap((test): PackTest[] => {
+      const [first, ...others] = test.rules ?? [];
+      return first === undefined ? [] : [{ pack, test, rules: [first, ...others] }];
+    }),
+  ];
+}
+
+/** What a test sends: its site's events, decoded, and the instant that time is advanced to (ms). */
+export interface Staged {
+  readonly zone: string;
+  readonly clock?: number;
+  readonly events: readonly AnyEvent[];
+  readonly until?: number;
+}
+
+/** The events of a test, or why they cannot be sent, as a sentence. */
+export function stage({ pack, test }: PackTest): Staged | string {
   const site = { ...testSite(pack), ...test.site };
   const zone = typeof site.zone === 'string' ? site.zone : testZone;
   if (!IANAZone.isValidZone(zone)) return `The site's zone ${JSON.stringify(zone)} is not a time zone.`;
-  if (test.events.length === 0) return 'It sends nothing.';
-  const decoded = eventsOf(site, test, zone);
-  if (typeof decoded === 'string') return decoded;
-  const until = test.until === undefined ? undefined : instant(test.until, zone);
-  const { findings } = foldSite(decoded, book, until);
-  const found = [...findings.values()].filter((finding) => finding.rule === rule.id);
-  return compare(found, test.expect, zone, test.kind);
+  if (test.events.length === 0 && (test.clock === undefined || test.until === undefined))
+    return 'It sends nothing: a test without events needs clock and until, between which time passes.';
+  const clock = test.clock === undefined ? undefined : instantOf(test.clock, zone);
+  const events = eventsOf(site, test, zone, clock);
+  if (typeof events === 'string') return events;
+  const until = test.until === undefined ? undefined : instantOf(test.until, zone, clock);
+  return { zone, clock, events, until };
+}
+
+function runOne(each: PackTest, book: PackBook): Pick<TestOutcome, 'failure' | 'difference'> {
+  const staged = stage(each);
+  if (typeof staged === 'string') return { failure: staged };
+  const { rules, test } = each;
+  const missing = rules.find((rule) => book.rule(rule) === undefined);
+  if (missing !== undefined) return { failure: `No pack has the rule ${missing}.` };
+  const { findings } = foldSite(staged.events, book, staged.until);
+  const found = [...findings.values()].filter(({ rule }) => rules.includes(rule));
+  if (test.kind === 'fires' && test.expect.length === 0)
+    return found.length > 0 ? {} : { failure: 'Expected the rule to fire; it found nothing.' };
+  // The first event is the site itself.
+  const refs = test.events.map((_, index) => `test/${idOf(index + 1)}`);
+  const differs = differenceOf(found, test.expect, { ...staged, refs, book, rule: rules[0] });
+  return differs === undefined ? {} : { failure: difference(differs), difference: differs };
 }
 
 /** The test site of docs/packs.md, set up long before the first event. */
@@ -64,11 +107,14 @@ function testSite(pack: Pack): Record<string, unknown> {
   };
 }
 
-function eventsOf(site: Record<string, unknown>, test: RuleTest, zone: string): AnyEvent[] | string {
-  const times = test.events.map(({ time }) => instant(time, zone));
-  const start = DateTime.fromMillis(Math.min(...times), { zone })
-    .startOf('day')
-    .toMillis();
+function eventsOf(
+  site: Record<string, unknown>,
+  test: RuleTest,
+  zone: string,
+  clock: number | undefined,
+): AnyEvent[] | string {
+  const times = test.events.map(({ time }) => instantOf(time, zone, clock));
+  const start = dayOf(Math.min(...times, clock ?? Infinity), zone);
   const raw = [
     { type: 'site.configured', at: start, data: site },
     ...test.events.map(({ type, data }, index) => ({ type, at: times[index] ?? 0, data: asSent(type, data) })),
@@ -80,7 +126,7 @@ function eventsOf(site: Record<string, unknown>, test: RuleTest, zone: string): 
         specversion: '1.0',
         type,
         source: 'test',
-        id: String(index).padStart(4, '0'),
+        id: idOf(index),
         time: new Date(at).toISOString(),
         site: 'test',
         data,
@@ -88,43 +134,14 @@ function eventsOf(site: Record<string, unknown>, test: RuleTest, zone: string): 
       { now: at, hashPatient: (token) => token },
     );
     if (!decoded.ok)
-      return `event ${index} (${type}): ${decoded.faults.map(({ pointer, message }) => `${pointer} ${message}`).join('; ')}`;
+      return `${index === 0 ? 'site' : `event ${index}`} (${type}): ${decoded.faults.map(({ pointer, message }) => `${pointer} ${message}`).join('; ')}`;
     events.push(decoded.event as AnyEvent);
   }
   return events;
 }
 
-function instant(time: string, zone: string): number {
-  return DateTime.fromISO(time, { zone }).toMillis();
-}
+const idOf = (index: number) => String(index).padStart(4, '0');
 
-function compare(
-  found: Finding[],
-  expected: readonly ExpectedFinding[],
-  zone: string,
-  kind: RuleTest['kind'],
-): string | undefined {
-  const say = ({ severity, state, openedAt, message }: Finding) =>
-    `${severity} (${state}) ${sayTime(openedAt, zone)} "${message}"`;
-  const listed = found.length === 0 ? 'none' : found.map(say).join('; ');
-  if (kind === 'fires' && expected.length === 0)
-    return found.length > 0 ? undefined : 'expected the rule to fire; it found nothing';
-  if (found.length !== expected.length) return `expected ${expected.length} findings, found ${found.length}: ${listed}`;
-  const left = [...found].sort((a, b) => a.openedAt - b.openedAt);
-  for (const want of expected) {
-    const index = left.findIndex((finding) => fits(finding, want, zone));
-    if (index < 0) return `no finding fits ${JSON.stringify(want)}: ${listed}`;
-    left.splice(index, 1);
-  }
-  return undefined;
-}
-
-function fits(finding: Finding, want: ExpectedFinding, zone: string): boolean {
-  return (
-    (want.severity === undefined || want.severity === finding.severity) &&
-    (want.status === undefined || want.status === finding.state) &&
-    (want.opened === undefined || instant(want.opened, zone) === finding.openedAt) &&
-    (want.occurrences === undefined || want.occurrences === finding.occurrences) &&
-    (want.says === undefined || finding.message.includes(want.says))
-  );
+function dayOf(at: number, zone: string): number {
+  return DateTime.fromMillis(at, { zone }).startOf('day').toMillis();
 }

@@ -58,6 +58,13 @@ describe('the JSON Schema for editors', () => {
     ['chart', schema.definitions?.chart, 'charts: [{ nonsense: 1 }]', '/charts/0/nonsense'],
     ['check', schema.definitions?.check, 'checks: [{ nonsense: 1 }]', '/checks/0/nonsense'],
     ['duty', schema.definitions?.duty, 'duties: [{ nonsense: 1 }]', '/duties/0/nonsense'],
+    ['test', schema.definitions?.test, 'tests: [{ nonsense: 1 }]', '/tests/0/nonsense'],
+    [
+      'expected finding',
+      (schema.definitions?.test?.properties['expect'] as { items: Part } | undefined)?.items,
+      'tests: [{ expect: [{ nonsense: 1 }] }]',
+      '/tests/0/expect/0/nonsense',
+    ],
     ['citation', schema.definitions?.citation, 'citation: { nonsense: 1 }', '/citation/nonsense'],
     [
       'units',

@@ -57,6 +57,10 @@ export const pack = z
     limits: z.array(anything),
     charts: z.array(anything),
     rules: z.array(anything),
+    tests: z
+      .array(anything)
+      .optional()
+      .meta({ description: 'Tests of what other packs’ rules find by its limits and charts.' }),
     notKnown: z.array(z.object({ topic: z.string(), note: z.string(), citation })),
   })
   .meta({

@@ -1,5 +1,5 @@
 import type { Said } from '../../packs/book.js';
-import type { Duty } from '../../packs/model.js';
+import type { Duty, Limit } from '../../packs/model.js';
 import { selects } from '../../packs/selector.js';
 import { dueAfter } from '../calendar.js';
 import type { Verdict } from '../finding.js';
@@ -10,6 +10,8 @@ import { sayDate, sayPeriod, sayTime } from '../words.js';
 /** One layer's due instant for a duty, and who says so. */
 export interface DueRung {
   readonly due: number;
+  /** Absent: the duty's own period. */
+  readonly limit?: Said<Limit>;
   readonly verdict: (at: number) => Verdict | undefined;
 }
 
@@ -31,6 +33,7 @@ export function dueRungs(moment: Moment, duty: Said<Duty>, instance: DutyState):
     const due = dueAfter(start, period, zone);
     rungs.push({
       due,
+      limit,
       verdict: (at) => ({
         limit: limit.id,
         pack: limit.pack.id,

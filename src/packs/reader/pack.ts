@@ -7,6 +7,7 @@ import type { Decoder, Field } from './decode.js';
 import { duty } from './duties.js';
 import { cite, limit } from './limits.js';
 import type { References } from './references.js';
+import { packTests } from './tests.js';
 import { version } from './version.js';
 import { citation, date, id } from './values.js';
 import { fault } from './spot.js';
@@ -44,6 +45,7 @@ export function pack(references: References): Decoder<Pack> {
       limits: named('limit', limit(references, source)),
       checks: named('check', check(context)),
       duties: named('duty', duty(context)),
+      tests: optional(packTests(context)),
       notKnown: optional(notKnown),
     });
     if (got === undefined) return undefined;

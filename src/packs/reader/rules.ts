@@ -33,7 +33,7 @@ export function ruleShape(context: PackContext) {
     severity: optional(word(severities)),
     citation: optional(citation),
     deprecated: optional(deprecated((spot, name) => context.references.rule(spot, name))),
-    tests: optional(ruleTests),
+    tests: optional(ruleTests(context)),
   };
 }
 type RuleShape = ReturnType<typeof ruleShape>;

@@ -4,6 +4,7 @@ import { facts as catalogue } from '../facts.js';
 import type { FactDefinition } from '../facts.js';
 import { readings } from '../model.js';
 import type { Citation, Period, Quantity, Selector } from '../model.js';
+import { isDate, readTestTime } from '../test-time.js';
 import { mapping, near, number, oneOrMore, optional, required, text, word } from './decode.js';
 import type { Decoder } from './decode.js';
 import { oneOf, quoted } from './diagnostic.js';
@@ -119,26 +120,25 @@ export const date: Decoder<string> = (spot) => {
   return fault(spot, 'bad-date', `${quoted(value)} is not a date of the calendar, such as 2026-03-08.`);
 };
 
-/** A time of a test: local, or with an offset. */
-export const instant: Decoder<string> = (spot) => {
-  const value = text(spot);
-  if (value === undefined) return undefined;
-  const [, day, hour] =
-    /^(\d{4}-\d\d-\d\d)T(\d\d):[0-5]\d(?::[0-5]\d(?:\.\d{1,3})?)?(?:Z|[+-]\d\d:[0-5]\d)?$/.exec(value) ?? [];
-  return day !== undefined && isDate(day) && Number(hour) < 24
-    ? value
-    : fault(
-        spot,
-        'bad-date',
-        `${quoted(value)} is not a time, such as 2026-03-02T08:00 (local) or 2026-03-02T08:00-05:00.`,
-      );
-};
-
-function isDate(value: string): boolean {
-  if (!/^\d{4}-\d\d-\d\d$/.test(value)) return false;
-  const at = new Date(`${value}T00:00:00Z`);
-  return !Number.isNaN(at.getTime()) && at.toISOString().startsWith(value);
-}
+/**
+ * A time of a test; see `packs/test-time.ts`. `clock`: whether the test has one for relative times to count from, or
+ * this is it.
+ */
+export const testTime =
+  (clock: 'given' | 'none' | 'itself'): Decoder<string> =>
+  (spot) => {
+    const value = text(spot);
+    const time = value === undefined ? undefined : readTestTime(value);
+    if (value === undefined || time?.kind === 'fixed' || (time !== undefined && clock === 'given')) return value;
+    const fixed = '2026-03-02T08:00 (local) or 2026-03-02T08:00-05:00';
+    const message =
+      clock === 'itself'
+        ? `${quoted(value)} is not a time to begin at, such as ${fixed}.`
+        : time === undefined
+          ? `${quoted(value)} is not a time, such as ${fixed}; after the test's clock, +2 h or +1 d 8:00.`
+          : `${quoted(value)} counts from the test's clock, and this test has none: clock: '2026-03-02T08:00'.`;
+    return fault(spot, 'bad-date', message);
+  };
 
 const citationShape = {
   text: required(text),

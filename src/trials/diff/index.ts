@@ -1,0 +1,89 @@
+import type { Pack } from '../../packs/model.js';
+import type { Change } from './change.js';
+import { chartChanges } from './charts.js';
+import { fieldChanges, type FieldChange, type Weights } from './fields.js';
+import { limitChanges } from './limits.js';
+import { ruleChanges } from './rules.js';
+import { bumpBetween, bumped, bumps, greatest, type Bump } from './version.js';
+
+export type { Change } from './change.js';
+export type { FieldChange } from './fields.js';
+export type { Strictness } from './strictness.js';
+export type { Bump } from './version.js';
+
+/** What is different in `after`, with the version that it asks for. */
+export interface PackDiff {
+  readonly before: { readonly pack: string; readonly version: string };
+  readonly after: { readonly pack: string; readonly version: string };
+  readonly changes: readonly Change[];
+  readonly version: {
+    readonly asks: Bump;
+    /** The version that the change asks for at least. */
+    readonly proposed: string;
+    /** Whether the version in the file is that, or rises as far. */
+    readonly follows: boolean;
+  };
+}
+
+const head: Weights = {
+  id: 'major',
+  layer: 'major',
+  jurisdiction: 'major',
+  title: 'patch',
+  authority: 'patch',
+};
+const elsewhere: readonly (keyof Pack)[] = ['version', 'limits', 'charts', 'rules', 'tests', 'notKnown'];
+
+/**
+ * Compares two texts of a pack, or two packs: rules are the same by their name within the pack, charts by their id, limits by
+ * name and the lines they speak of.
+ */
+export function diffPacks(before: Pack, after: Pack): PackDiff {
+  const own = fieldChanges(before, after, head, elsewhere);
+  const changes: Change[] = [
+    ...(own.length === 0 ? [] : [changed('pack', after.id, own)]),
+    ...limitChanges(before.limits, after.limits),
+    ...chartChanges(before, after),
+    ...ruleChanges(before, after),
+    ...texts('not known', before.notKnown, after.notKnown, ({ topic }) => topic),
+    ...texts('test', before.tests ?? [], after.tests ?? [], ({ name }) => name),
+  ];
+  const asks = greatest(changes.map((change) => change.asks));
+  const rose = bumpBetween(before.version, after.version);
+  return {
+    before: { pack: before.id, version: before.version },
+    after: { pack: after.id, version: after.version },
+    changes,
+    version: {
+      asks,
+      proposed: bumped(before.version, asks),
+      // A version may rise farther than it must; it never falls.
+      follows: asks === 'none' ? !isLower(after.version, before.version) : bumps.indexOf(rose) >= bumps.indexOf(asks),
+    },
+  };
+}
+
+const isLower = (a: string, b: string) => a !== b && bumpBetween(b, a) === 'none' && bumpBetween(a, b) !== 'none';
+
+function changed(part: Change['part'], id: string, fields: readonly FieldChange[]): Change {
+  return { part, id, change: 'changed', fields, asks: greatest(fields.map(({ asks }) => asks)) };
+}
+
+/** Parts that nobody is judged by: what is not known is a matter of words, a test is not even that. */
+function texts<T>(
+  part: 'not known' | 'test',
+  before: readonly T[],
+  after: readonly T[],
+  name: (one: T) => string,
+): Change[] {
+  const old = new Map(before.map((one) => [name(one), JSON.stringify(one)]));
+  const now = new Map(after.map((one) => [name(one), JSON.stringify(one)]));
+  const asks = part === 'test' ? 'none' : 'patch';
+  const words = (id: string, change: Change['change']): Change => ({ part, id, change, fields: [], asks });
+  return [
+    ...[...old.keys()].filter((id) => !now.has(id)).map((id) => words(id, 'removed')),
+    ...[...now].flatMap(([id, text]) =>
+      !old.has(id) ? [words(id, 'added')] : old.get(id) === text ? [] : [words(id, 'changed')],
+    ),
+  ];
+}
