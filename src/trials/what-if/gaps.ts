@@ -29,7 +29,6 @@ export interface Gap {
 interface Asked {
   times: number;
   judged: boolean;
-  /** Facts. */
   readonly missing: Set<string>;
 }
 
@@ -89,7 +88,7 @@ export class Gaps {
     if (asked.judged || asked.missing.size === 0) return undefined;
     const missing = [...asked.missing].map((fact) => ({
       fact,
-      send: [...new Set(suppliesFor(fact, rule.on).map(({ event }) => event))].sort(),
+      send: [...new Set(suppliesFor(fact, rule.on).map(({ event }) => event))],
     }));
     const send = [...new Set(missing.flatMap((one) => one.send))].sort();
     return { rule: rule.id, why: 'notEvaluable', asked: asked.times, missing, send };
