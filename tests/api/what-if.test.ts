@@ -219,3 +219,20 @@ describe('POST /v1/pack-check', () => {
     }
   });
 });
+
+describe('beside what the organisation has published', () => {
+  test('the published text is the present one, from its instant on; the token of a trial before is void', async () => {
+    const { body: earlier } = await api.post('/v1/what-if', { packs: [own()] }).expect(200);
+    await api.putText('/v1/packs/clinic/own', own()).expect(201);
+    const { body: since } = await api
+      .post('/v1/what-if', { packs: [own()], from: '2026-03-11T12:00:00-07:00' })
+      .expect(200);
+    expect(since.counts).toEqual({ added: 0, removed: 0, changed: 0 });
+    const { body: always } = await api.post('/v1/what-if', { packs: [own()] }).expect(200);
+    expect(always.counts).toEqual(earlier.counts);
+    expect(always.trial).toMatch(/^[\w-]{43}$/);
+    expect(always.trial).not.toBe(earlier.trial);
+    const { body: checked } = await api.post('/v1/pack-check', { packs: [own()] }).expect(200);
+    expect(checked).toMatchObject({ sound: true, diagnostics: [] });
+  });
+});
