@@ -1,6 +1,7 @@
 import type { Evaluation } from '../../engine/checks.js';
 import type { SiteState } from '../../engine/state.js';
 import type { RuleSet } from '../../packs/book.js';
+import { facts } from '../../packs/facts.js';
 import type { Rule } from '../../packs/model.js';
 
 /** A fact that was never there when it was asked for, and the events that would supply it. */
@@ -59,7 +60,7 @@ export class Gaps {
     for (const { rule, missing } of Object.values(unevaluable)) {
       const asked = this.#asked.get(rule);
       if (asked === undefined || asked.judged) continue;
-      for (const { fact, send } of missing) asked.missing.set(fact, send);
+      for (const { fact } of missing) asked.missing.set(fact, facts.get(fact)?.fedBy ?? []);
     }
   }
 
