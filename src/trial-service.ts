@@ -8,7 +8,6 @@ import { type Edition, PackBook } from './packs/book.js';
 import { candidates, type PackText } from './packs/candidates.js';
 import type { Pack } from './packs/model.js';
 import type { PackRead } from './packs/reader/index.js';
-import type { Shelf } from './rules.js';
 import { runRuleTests, type TestOutcome } from './trials/rule-tests.js';
 
 /** What an organisation is judged by as things stand. */
@@ -16,11 +15,6 @@ export interface PresentPacks {
   readonly editions: readonly Edition[];
   /** The texts of them that may still come to stand, as the reader gives them. */
   readonly reads: readonly PackRead[];
-}
-
-/** Of an organisation that has published nothing of its own: those of the server. */
-export function shelfPacks({ packs, reads }: Shelf): PresentPacks {
-  return { editions: new PackBook(packs).editions, reads };
 }
 
 export interface TrialParts {

@@ -3,11 +3,13 @@ import { readConfig } from '../config.js';
 import { DatabaseStartError } from '../db/errors.js';
 import { openDatabase } from '../db/open.js';
 import type { Database } from '../db/port.js';
+import { createLedger } from '../ledger/context.js';
 import { TrialError, whatIf } from '../ledger/what-if.js';
+import { presentPacks } from '../pack-service.js';
+import { PackBook } from '../packs/book.js';
 import { candidates } from '../packs/candidates.js';
 import { RulesError, soundShelf, textsAt } from '../rules.js';
 import { TransferError } from '../transfer/error.js';
-import { shelfPacks } from '../trial-service.js';
 import { mostCardsAWeek } from '../trials/what-if/index.js';
 import { checkThere, chosen } from './transfer.js';
 import { inWords } from './what-if-words.js';
@@ -25,20 +27,22 @@ export interface WhatIfOptions {
 export async function tryPackFiles(places: readonly string[], options: WhatIfOptions): Promise<number> {
   const config = readConfig(process.env);
   const shelf = await soundShelf(config.rulesDir === undefined ? [] : [config.rulesDir]);
-  const { editions, reads } = shelfPacks(shelf);
   const texts = await textsAt(places);
   if (texts.length === 0) throw new RulesError(`There is no pack in ${places.join(', ')}.`);
-  const { packs, diagnostics, sound } = candidates(texts, reads);
-  for (const { shown } of diagnostics) process.stderr.write(`${shown}\n\n`);
-  if (!sound) {
-    process.stderr.write('Packs with faults are not tried.\n');
-    return 1;
-  }
   checkThere(config);
   const database = await openDatabase(config).catch(besideServer);
   try {
+    const organisation = await chosen(database, options.organisation);
+    const ledger = createLedger({ database, book: new PackBook(shelf.packs) });
+    const { editions, reads } = await presentPacks({ shelf, ledger })(organisation);
+    const { packs, diagnostics, sound } = candidates(texts, reads);
+    for (const { shown } of diagnostics) process.stderr.write(`${shown}\n\n`);
+    if (!sound) {
+      process.stderr.write('Packs with faults are not tried.\n');
+      return 1;
+    }
     const to = options.to ?? Date.now();
-    const answer = await whatIf(database, await chosen(database, options.organisation), {
+    const answer = await whatIf(database, organisation, {
       ...{ present: editions, packs, sites: options.site, from: options.from, to },
       progress: process.stderr.isTTY ? progress() : undefined,
     });

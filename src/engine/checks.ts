@@ -212,7 +212,9 @@ function pass(moment: Moment, check: Said<Check>, topic: string, touched: Touche
     touched.add(open);
   }
   const eased = `${check.id}|${lineTopic(moment)}`;
-  for (const id of state.uneased[eased] ?? []) {
+  const waiting = state.uneased[eased];
+  if (waiting === undefined) return;
+  for (const id of waiting) {
     const finding = state.findings[id];
     if (finding === undefined) continue;
     finding.easedAt = moment.at;

@@ -7,7 +7,8 @@ import type { SiteState } from './state.js';
  */
 export class Touched {
   readonly #state: SiteState;
-  readonly #findings = new Set<Finding>();
+  /** Most steps touch none. */
+  #findings: Set<Finding> | undefined;
 
   constructor(state: SiteState) {
     this.#state = state;
@@ -15,10 +16,10 @@ export class Touched {
 
   add(finding: Finding): void {
     finding.touchedAt = this.#state.at;
-    this.#findings.add(finding);
+    (this.#findings ??= new Set()).add(finding);
   }
 
   list(): Finding[] {
-    return [...this.#findings];
+    return this.#findings === undefined ? [] : [...this.#findings];
   }
 }

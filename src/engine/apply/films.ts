@@ -34,12 +34,34 @@ export function filmRefixed(state: SiteState, event: LedgerEvent<'film.refixed'>
   for (const id of event.data.films ?? []) filmNamed(state, id).refixed ??= refKey(event);
 }
 
+const places = new WeakMap<FilmState[], Map<string, FilmState>>();
+
+/**
+ * For a long fold of one state: films are looked up instead of looked for, at the price of some memory. Changes no
+ * answer.
+ */
+export function indexFilms({ films }: SiteState): void {
+  places.set(films, new Map(films.map((film) => [film.film, film])));
+}
+
 function filmNamed(state: SiteState, id: string): FilmState {
-  for (let index = state.films.length - 1; index >= 0; index--) {
-    const film = state.films[index];
+  const ring = state.films;
+  const byId = places.get(ring);
+  const known = byId === undefined ? find(ring, id) : byId.get(id);
+  if (known !== undefined) return known;
+  const film: FilmState = { film: id };
+  const oldest = ring[0];
+  pushCapped(state, 'films', ring, film, caps.films);
+  if (oldest !== undefined && ring[0] !== oldest) byId?.delete(oldest.film);
+  byId?.set(id, film);
+  return film;
+}
+
+/** From the end: most often it was exposed a moment ago. */
+function find(ring: readonly FilmState[], id: string): FilmState | undefined {
+  for (let index = ring.length - 1; index >= 0; index--) {
+    const film = ring[index];
     if (film?.film === id) return film;
   }
-  const film: FilmState = { film: id };
-  pushCapped(state, 'films', state.films, film, caps.films);
-  return film;
+  return undefined;
 }

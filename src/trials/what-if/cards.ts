@@ -20,7 +20,10 @@ export class Cards {
     readonly counted: ReadonlySet<string>,
   ) {
     // What lies on the board when the trial begins is no new card.
-    for (const finding of Object.values(state.findings)) if (takesSpace(finding, state.at)) this.#seen.add(finding);
+    for (const finding of Object.values(state.findings)) {
+      if (takesSpace(finding, state.at)) this.#seen.add(finding);
+      else if ((finding.announceAt ?? 0) > state.at) this.#waiting.push(finding);
+    }
   }
 
   /** Before time goes on to `at` (ms): what was to be announced by then, and is not over. */

@@ -1,3 +1,4 @@
+import { indexFilms } from '../../engine/apply/films.js';
 import type { Finding } from '../../engine/finding.js';
 import { advance, createState, nextDue, step } from '../../engine/fold.js';
 import { caps, type SiteState } from '../../engine/state.js';
@@ -171,6 +172,7 @@ function side({ start, slice, affected }: SitePlan, book: PackBook): Side {
     if (slice !== undefined) prune(state, slice);
     state.nextDue = nextDue(state, book);
   }
+  indexFilms(state);
   const standing = [...state.closed, ...Object.values(state.findings)];
   return {
     state,
