@@ -1,5 +1,6 @@
 import { Command, InvalidArgumentError } from 'commander';
 import { parseInstant } from '../events/instant.js';
+import type { ExplainOptions } from './explain.js';
 import { version } from '../installation.js';
 import type { WhatIfOptions } from './what-if.js';
 
@@ -124,6 +125,25 @@ packs
   .action(async (before: string, after: string, { json = false }: { json?: boolean }) => {
     const { diffPackFiles } = await import('./packs-diff.js');
     process.exitCode = await diffPackFiles(before, after, json);
+  });
+
+packs
+  .command('explain')
+  .description('tell who limits a quantity at a site, who is strictest, what has no effect, what begins or ended')
+  .argument(
+    '<names...>',
+    'a site and a quantity: the name of a limit, or a fact; with --jurisdictions the quantity alone',
+  )
+  .option('--at <instant>', 'as of a day or an instant, instead of now')
+  .option('--organisation <id>', 'whose site; needed only where there are several')
+  .option('--jurisdictions <list>', 'without a database: whose law holds, as in us,us-wa')
+  .option('--method <word>', 'of the line there: manual, automatic, chairside; manual, if left out')
+  .option('--chemistry <word>', 'standard or rapid')
+  .option('--product <name>', 'the chemistry by name')
+  .option('--zone <zone>', 'the time zone there; America/New_York, if left out')
+  .action(async (names: string[], options: ExplainOptions) => {
+    const { explainQuantity } = await import('./explain.js');
+    process.exitCode = await explainQuantity(names, options);
   });
 
 program

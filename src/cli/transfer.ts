@@ -13,6 +13,7 @@ import { PackBook } from '../packs/book.js';
 import { soundShelf } from '../rules.js';
 import type { Counts } from '../transfer/account.js';
 import { TransferError } from '../transfer/error.js';
+import { ExplainError } from '../trials/explain.js';
 import { exportOrganisation } from '../transfer/export.js';
 import { type Imported, importOrganisation, type ImportOptions } from '../transfer/import.js';
 import { readLines } from '../transfer/read.js';
@@ -93,7 +94,7 @@ function tell(file: string, { organisation, counts, sha256, changed, unjudged, k
   say(`A key with all rights. It is shown this once; only its hash is kept:\n\n  ${key}`);
 }
 
-const foreseen = [TransferError, OrganisationError, StorageFullError];
+const foreseen = [TransferError, OrganisationError, StorageFullError, ExplainError];
 
 /** What was foreseen is a sentence on stderr and exit code 1. */
 export async function explained(begin: string, work: () => Promise<number>): Promise<number> {
@@ -107,6 +108,7 @@ export async function explained(begin: string, work: () => Promise<number>): Pro
 }
 
 /** An export must not make the folder that it was to read. @throws DatabaseStartError */
+/** An export must not make the folder that it was to read. */
 export function checkThere({ databaseUrl, dataDir }: Config): void {
   if (databaseUrl !== undefined || existsSync(path.join(dataDir, 'database'))) return;
   throw new DatabaseStartError(

@@ -7,7 +7,7 @@ import { readFact } from './facts/index.js';
 import type { Verdict } from './finding.js';
 import { makersChart } from './makers-chart.js';
 import type { Moment } from './moment.js';
-import { sayClock, sayFact, sayPeriod, sayQuantity, sayTimes } from './words.js';
+import { sayAllowance, sayFact, sayPeriod, sayQuantity, sayTimes } from './words.js';
 
 /**
  * Judge a value by every rung of a limit that speaks of this line and bath. Each rung stands for itself: binding layers
@@ -24,11 +24,33 @@ export function judge(moment: Moment, limitId: string): Verdict[] {
 export function rungsOf(moment: Moment, limit: Said<Limit>): Verdict[] {
   if (!selects(limit.for, moment.scene)) return [];
   const value = readFact(moment, limit.of);
-  const { min, max } = limit;
-  const verdicts: Verdict[] = [];
-  if (min !== undefined) verdicts.push(rung(moment, limit, 'min', min, value));
-  if (max !== undefined) verdicts.push(rung(moment, limit, 'max', max, value));
-  return verdicts;
+  const sides = (['min', 'max'] as const).flatMap((side) => {
+    const bound = limit[side];
+    return bound === undefined ? [] : [{ side, bound, options: resolve(moment, limit, bound) }];
+  });
+  const only = sides.length > 1 ? oneChart(sides, value) : undefined;
+  return sides.map(({ side, bound, options }) =>
+    rung(moment, limit, side, bound, only === undefined ? options : options.slice(only, only + 1), value),
+  );
+}
+
+/**
+ * Two sides by an alternative chart: a value keeps to the one chart or to the other, never to the lower side of the one
+ * and the upper side of the other. The chart that it keeps to, when there is one, is asked on both sides.
+ * @returns which of the options on both sides; undefined where each side has one only.
+ */
+function oneChart(
+  sides: readonly { readonly side: 'min' | 'max'; readonly options: readonly Resolved[] }[],
+  value: unknown,
+): number | undefined {
+  const count = sides[0]?.options.length ?? 0;
+  if (count < 2 || sides.some(({ options }) => options.length !== count)) return undefined;
+  const verdicts = Array.from({ length: count }, (_, index) =>
+    sides.map(({ side, options }) => verdictOf(side, options[index]?.value, value)),
+  );
+  const kept = verdicts.findIndex((each) => each.every((verdict) => verdict === 'met'));
+  const open = verdicts.findIndex((each) => each.includes('unknown') && !each.includes('broken'));
+  return kept >= 0 ? kept : open >= 0 ? open : 0;
 }
 
 /** A bound as it came out: its value, and the chart that gave it. */
@@ -37,8 +59,14 @@ interface Resolved {
   readonly chart?: Said<Chart>;
 }
 
-function rung(moment: Moment, limit: Said<Limit>, side: 'min' | 'max', bound: Bound, value: unknown): Verdict {
-  const options = resolve(moment, limit, bound);
+function rung(
+  moment: Moment,
+  limit: Said<Limit>,
+  side: 'min' | 'max',
+  bound: Bound,
+  options: readonly Resolved[],
+  value: unknown,
+): Verdict {
   const judged = options.map((option) => ({ option, verdict: verdictOf(side, option.value, value) }));
   // Either chart satisfies an alternative; the answer names the one that did, else the maker's sheet, which comes first.
   const chosen = judged.find(({ verdict }) => verdict === 'met') ??
@@ -52,7 +80,7 @@ function rung(moment: Moment, limit: Said<Limit>, side: 'min' | 'max', bound: Bo
     severity: limit.severity,
     side,
     bound: resolved,
-    text: resolved === undefined ? sayBound(bound) : (sayFact(limit.of, resolved, moment.site.zone) ?? ''),
+    text: resolved === undefined ? sayBound(limit.of, bound) : (sayFact(limit.of, resolved, moment.site.zone) ?? ''),
     chart: chosen.option.chart?.title,
     verdict: unsettled ? 'unknown' : chosen.verdict,
     citation:
@@ -90,18 +118,20 @@ function resolve(moment: Moment, limit: Said<Limit>, bound: Bound): Resolved[] {
 function fromChart(moment: Moment, chart: Said<Chart> | undefined, plus: number): number | undefined {
   if (chart === undefined) return undefined;
   const key = readFact(moment, chart.by);
-  const value = typeof key === 'number' ? lookUp(chart, key) : undefined;
+  const and = chart.and === undefined ? undefined : readFact(moment, chart.and);
+  if (typeof key !== 'number' || (and !== undefined && typeof and !== 'number')) return undefined;
+  const value = lookUp(chart, key, and);
   return value === undefined ? undefined : value + plus;
 }
 
-function sayBound(bound: Bound): string {
+function sayBound(of: string, bound: Bound): string {
   switch (bound.kind) {
     case 'quantity':
       return sayQuantity(bound.quantity);
     case 'period':
       return sayPeriod(bound.period);
     case 'chart':
-      return bound.plus === undefined ? 'by the chart' : `by the chart, plus ${sayClock(bound.plus.canonical)}`;
+      return `by the chart${sayAllowance(of, bound.plus?.canonical)}`;
     case 'fact':
       return sayTimes(bound);
   }
@@ -125,6 +155,7 @@ export function missingFor(moment: Moment, limitId: string): string[] {
         if (chart !== undefined) need(chart.by);
         const sheet = limit.role === undefined ? undefined : makersChart(moment, chart?.answers ?? limit.id);
         if (sheet !== undefined) need(sheet.by);
+        if (chart?.and !== undefined) need(chart.and);
       }
     }
   }

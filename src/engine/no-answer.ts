@@ -39,7 +39,9 @@ export function noAnswers(moment: Moment, limitId: string, ladder: readonly Verd
 
 function silence(moment: Moment, chart: Said<Chart>): Pick<NoAnswer, 'key' | 'why'> | undefined {
   const key = readFact(moment, chart.by);
-  if (typeof key !== 'number' || lookUp(chart, key) !== undefined) return undefined;
+  if (typeof key !== 'number') return undefined;
+  const second = chart.and === undefined ? undefined : readFact(moment, chart.and);
+  if (lookUp(chart, key, typeof second === 'number' ? second : undefined) !== undefined) return undefined;
   const [first, last] = [chart.rows[0], chart.rows.at(-1)];
   const written = [...chart.doubtful, ...chart.rows.map((row) => row.key)];
   if (first === undefined || last === undefined || !atMost(Math.min(...written), key)) return { key, why: 'below' };

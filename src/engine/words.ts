@@ -1,6 +1,7 @@
 import { DateTime } from 'luxon';
 import { facts } from '../packs/facts.js';
-import type { Period, Quantity } from '../packs/model.js';
+
+export { sayPeriod, sayQuantity, sayTimes } from '../packs/say.js';
 
 /** How a person at the darkroom door reads a number. Input is in the fact's canonical unit. */
 export function sayFact(name: string, value: unknown, zone: string): string | undefined {
@@ -24,23 +25,17 @@ export function sayFact(name: string, value: unknown, zone: string): string | un
   }
 }
 
-const unitWords: Readonly<Record<string, string>> = { '[degF]': ' F', Cel: ' C', '1': '' };
-
-/** A quantity as its author wrote it: "60 F", "3 min", "0.05". */
-export function sayQuantity({ value, unit }: Pick<Quantity, 'value' | 'unit'>): string {
-  return `${value}${unitWords[unit] ?? ` ${unit}`}`;
-}
-
-/** A bound that multiplies a fact: "2 × time for an unexposed film to clear". */
-export function sayTimes({ times, fact }: { readonly times: number; readonly fact: string }): string {
-  return `${times} × ${facts.get(fact)?.meaning ?? fact}`;
-}
-
 /** The distance between two values of a fact; a temperature difference has no offset. */
 export function sayDistance(name: string, distance: number): string {
   const shown = facts.get(name)?.shown;
   if (shown === 'temperature') return `${trim(distance * 1.8)} F`;
   return sayFact(name, distance, 'UTC') ?? trim(distance);
+}
+
+/** What is added to a looked-up value of a fact: ", plus 0:30", ", less 0:30"; nothing for none. */
+export function sayAllowance(name: string, plus: number | undefined): string {
+  if (plus === undefined || plus === 0) return '';
+  return `, ${plus < 0 ? 'less' : 'plus'} ${sayDistance(name, Math.abs(plus))}`;
 }
 
 /** Seconds as m:ss, from one hour on as h:mm:ss. */
@@ -77,12 +72,6 @@ export function sayDayFrom(at: number, from: number, zone: string): string {
 export function sayTime(at: number, zone: string): string {
   const local = DateTime.fromMillis(at, { zone });
   return `${weekdays[local.weekday - 1]} ${local.toFormat('HH:mm')}`;
-}
-
-const periodWords: Record<Period['unit'], string> = { mo: 'month', wk: 'week', d: 'day', h: 'h', min: 'min' };
-export function sayPeriod({ count, unit }: Period): string {
-  const word = periodWords[unit];
-  return unit === 'h' || unit === 'min' ? `${count} ${word}` : `${count} ${word}${count === 1 ? '' : 's'}`;
 }
 
 function trim(value: number): string {

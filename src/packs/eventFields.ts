@@ -4,7 +4,7 @@ import { parseQuantity } from '../events/units.js';
 
 export { eventTypes, isEventType } from '../events/catalogue.js';
 
-/** A field of an event's data by its dotted name, with the words it may hold if it is one of a few. */
+/** A field of an event's data by its dotted name, with the words it may hold if it is one (or a list) of a few. */
 export interface EventField {
   readonly name: string;
   readonly words?: readonly string[];
@@ -27,7 +27,9 @@ function* walk(schema: z.core.$ZodType, prefix: string): Generator<EventField> {
   for (const [key, field] of Object.entries(schema.shape as z.core.$ZodShape)) {
     const inner = bare(field);
     const name = `${prefix}${key}`;
-    const words = inner instanceof z.ZodEnum ? inner.options.map(String) : undefined;
+    // Of a list, such as the signs of a film, the words that it may hold.
+    const one = inner instanceof z.ZodArray ? bare(inner.def.element) : inner;
+    const words = one instanceof z.ZodEnum ? one.options.map(String) : undefined;
     yield words === undefined ? { name } : { name, words };
     if (!isQuantity(inner)) yield* walk(inner, `${name}.`);
   }

@@ -76,24 +76,59 @@ export interface Limit {
   readonly role?: 'fallback' | 'alternative';
   readonly severity: Severity;
   readonly citation: Citation;
+  readonly deprecated?: Deprecated;
 }
 
-/** A table from one fact to another, looked up by exact rows; between rows the row of the next smaller key answers. */
+/** A rule or limit on its way out: still judged, and said to be so. */
+export interface Deprecated {
+  readonly reason: string;
+  /** Local date. */
+  readonly since: string;
+  /** Full id of a rule, or the name of a limit. */
+  readonly replacedBy?: string;
+}
+
+/** How a table answers between its keys: not at all, by the row of the next smaller key, or by the straight line. */
+export const lookups = ['exact', 'step', 'linear'] as const;
+export type Lookup = (typeof lookups)[number];
+
+/**
+ * A table from one fact, or two, to another. Outside its rows it has no answer, nor where the copy read is doubtful, nor
+ * within its gaps. Keys, values and gaps are in canonical units.
+ */
 export interface Chart {
   readonly id: string;
   readonly title: string;
   /** The limit this chart answers for; a maker's chart takes the place of a deferring bound of that limit. */
   readonly answers: string;
   readonly by: string;
+  /** The second fact it is looked up by; every row then has a second key. */
+  readonly and?: string;
   readonly gives: string;
+  /** Absent: `step`. */
+  readonly lookup?: Lookup;
   readonly for: Selector;
   /** The columns' units as the pack writes them, UCUM; "1" where it counts. */
-  readonly units: { readonly by: string; readonly gives: string };
-  /** Ascending by key; both in canonical units. Keys or values marked doubtful are left out by the pack's author. */
-  readonly rows: readonly { readonly key: number; readonly value: number }[];
-  /** Keys (canonical) at which the copy read is doubtful: no answer there. */
+  readonly units: { readonly by: string; readonly and?: string; readonly gives: string };
+  /** Ascending by key, and under one key by the second. */
+  readonly rows: readonly ChartRow[];
+  /** Keys at which the copy read is doubtful; of a chart of two facts the first key with all its rows. */
   readonly doubtful: readonly number[];
+  /** Single cells of a chart of two facts that are, by both keys. */
+  readonly doubtfulCells?: readonly (readonly [number, number])[];
+  /** Between two neighbouring keys of a column, where a value between them means nothing. */
+  readonly gaps?: readonly ChartGap[];
   readonly citation: Citation;
+}
+export interface ChartRow {
+  readonly key: number;
+  readonly and?: number;
+  readonly value: number;
+}
+export interface ChartGap {
+  readonly of: 'by' | 'and';
+  readonly from: number;
+  readonly to: number;
 }
 
 /** An operand of a condition: a literal (quantities already canonical), a fact, or the ladder of a limit. */
@@ -170,6 +205,7 @@ interface RuleBase {
   readonly severity?: Severity;
   readonly citation: Citation;
   readonly tests: readonly RuleTest[];
+  readonly deprecated?: Deprecated;
 }
 
 export interface Check extends RuleBase {

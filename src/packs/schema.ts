@@ -2,7 +2,8 @@ import { dimensions, unitsOf } from '../events/units.js';
 import { eventTypes, fieldsOf } from './eventFields.js';
 import { facts } from './facts.js';
 import type { FactDefinition } from './facts.js';
-import { layers, operatorNames, readings, severities, topicKinds } from './model.js';
+import { versionPattern } from './reader/version.js';
+import { layers, lookups, operatorNames, readings, severities, topicKinds } from './model.js';
 
 /**
  * The JSON Schema by which editors complete and check packs while they are written: names of facts, operators, events and
@@ -27,10 +28,13 @@ function object(required: Readonly<Record<string, Schema>>, optional: Readonly<R
   };
 }
 
-const amount = '^[+-]?(\\d+(\\.\\d+)?|\\.\\d+)([eE][+-]?\\d+)? +';
+const number = '[+-]?(\\d+(\\.\\d+)?|\\.\\d+)([eE][+-]?\\d+)?';
+const amount = `^${number} +`;
 const units = dimensions.flatMap((dimension) => unitsOf(dimension));
 const escaped = (unit: string) => unit.replace(/[.[\]^$*+?()|{}\\]/g, '\\$&');
 const id: Schema = { type: 'string', pattern: '^[a-z0-9]+(-[a-z0-9]+)*(/[a-z0-9]+(-[a-z0-9]+)*)*$', maxLength: 100 };
+const unit: Schema = { enum: [...units, 1] };
+const pair: Schema = listOf({ type: 'number' }, { minItems: 2, maxItems: 2 });
 const date: Schema = { type: 'string', pattern: '^\\d{4}-\\d\\d-\\d\\d$' };
 const fixed = '\\d{4}-\\d\\d-\\d\\dT\\d\\d:\\d\\d(:\\d\\d(\\.\\d{1,3})?)?(Z|[+-]\\d\\d:\\d\\d)?';
 const instant: Schema = { type: 'string', pattern: `^${fixed}$` };
@@ -76,6 +80,7 @@ const rule = {
     caution: text,
     severity: words(severities),
     citation: ref('citation'),
+    deprecated: ref('deprecated'),
   },
 };
 
@@ -176,15 +181,26 @@ const definitions: Readonly<Record<string, Schema>> = {
     },
   ),
   tests: listOf(ref('test'), { minItems: 3 }),
+  deprecated: object({ reason: text, since: date }, { replacedBy: id }),
+  range: {
+    anyOf: [
+      { type: 'string', pattern: `^ *${number} +to +${number}( +(${units.map(escaped).join('|')}))? *$` },
+      object({ chart: id, within: ref('quantity') }),
+    ],
+  },
   limit: object(
     { id, of: ref('fact'), severity: words(severities) },
     {
       for: ref('selector'),
       min: ref('bound'),
       max: ref('bound'),
-      target: object({ min: ref('quantity'), max: ref('quantity') }),
+      range: ref('range'),
+      target: {
+        anyOf: [ref('range'), object({ min: ref('quantity'), max: ref('quantity') })],
+      },
       role: words(['fallback', 'alternative']),
       citation: ref('citation'),
+      deprecated: ref('deprecated'),
     },
   ),
   chart: object(
@@ -194,12 +210,15 @@ const definitions: Readonly<Record<string, Schema>> = {
       answers: id,
       by: ref('fact'),
       gives: ref('fact'),
-      rows: listOf(listOf({ type: 'number' }, { minItems: 2, maxItems: 2 }), { minItems: 1 }),
+      rows: listOf(listOf({ type: 'number' }, { minItems: 2, maxItems: 3 }), { minItems: 1 }),
     },
     {
+      and: ref('fact'),
+      lookup: words(lookups),
       for: ref('selector'),
-      units: object({}, { by: { enum: [...units, 1] }, gives: { enum: [...units, 1] } }),
-      doubtful: listOf({ type: 'number' }),
+      units: object({}, { by: unit, and: unit, gives: unit }),
+      doubtful: listOf({ anyOf: [{ type: 'number' }, pair] }),
+      gaps: listOf({ anyOf: [pair, object({}, { by: pair, and: pair })] }),
       citation: ref('citation'),
     },
   ),
@@ -241,7 +260,7 @@ export function packSchema(): Schema {
     ...object(
       {
         pack: id,
-        version: { type: 'string', pattern: '^\\d+(\\.\\d+){0,2}$' },
+        version: { type: 'string', pattern: versionPattern.source },
         title: text,
         authority: text,
         layer: words(layers),

@@ -107,6 +107,8 @@ describe('the process', () => {
     second.child.kill('SIGINT');
     expect((await second.ended).code).toBe(0);
 
+    const told = await run('packs', 'explain', 'a', 'darkroom-fog');
+    expect(told).toMatchObject({ code: 0, out: expect.stringContaining('says at most 0.05; outside it is a warning') });
     const audit = await run('audit', 'verify');
     expect(audit).toMatchObject({ code: 0, out: expect.stringContaining('All chains hold') });
   }, 120_000);

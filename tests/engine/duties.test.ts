@@ -381,3 +381,25 @@ test('the due list is as of its instant: nothing is broken before its day; other
   const winter = offices('2026-11-16T12:30');
   expect(winter.due('2026-12-30T08:00')[0]?.text).toBe('Change M1 chemistry by Fri 15 Jan 2027.');
 });
+
+test('a pattern that names a sign is met by an event whose list holds it', () => {
+  const office = new Office(`pack: test/signs
+layer: clinic
+duties:
+  - id: look
+    title: Look at the bath after a light film
+    must: { event: bath.measured }
+    per: site
+    after: { event: film.reviewed, with: { signs: [light_image, clear_film] } }
+    within: 2 h
+    severity: advice
+    say: Look.
+    $tests
+`);
+  office.add('2026-03-02T08:00', 'film.reviewed', { film: 'a', signs: ['dark_image'] });
+  expect(office.findings('2026-03-02T18:00')).toEqual([]);
+  const films = (id: string) => ({ line: 'M1', method: 'manual', films: [id] });
+  office.add('2026-03-03T08:00', 'film.processed', films('b'));
+  office.add('2026-03-03T09:00', 'film.reviewed', { film: 'b', signs: ['fogged', 'light_image'] });
+  expect(office.due('2026-03-03T09:30').map(({ rule }) => rule)).toEqual(['test/signs/look']);
+});

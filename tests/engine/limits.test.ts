@@ -1,5 +1,6 @@
 import { describe, expect, test } from '@jest/globals';
 import { effectiveLimits } from '../../src/engine/limits.js';
+import { foldSite } from '../../src/trials/fold-site.js';
 import { book } from '../published/office.js';
 import { degF, minutes, Office } from './office.js';
 
@@ -68,6 +69,64 @@ describe('L9: charts', () => {
   });
 });
 
+describe('tables', () => {
+  const table = (more: string, rowsOf: string) =>
+    `pack: us/state\nlayer: state\njurisdiction: us\ncharts:\n  - { id: us/table, title: A table, answers: time-min, by: run.developer.temperature, gives: run.developer.time, ${more}, rows: ${rowsOf} }\n${limit('min: { chart: us/table }', 'law')}`;
+  const units = "units: { by: '[degF]', gives: min }";
+  const office = (pack: string, temperature: number, time: number) => {
+    const made = new Office([rule, pack]);
+    made.add('2026-03-02T08:00', 'film.processed', {
+      line: 'M1',
+      method: 'manual',
+      count: 1,
+      developer: { temperature: degF(temperature), time: minutes(time) },
+    });
+    return made;
+  };
+
+  test('on a straight line a value exactly at the limit is within it', () => {
+    const straight = table(`lookup: linear, ${units}`, '[[68, 5], [72, 4]]');
+    expect(office(straight, 71, 4.25).findings()).toHaveLength(0);
+    expect(office(straight, 71, 4.24).findings()).toMatchObject([{ severity: 'law' }]);
+  });
+
+  test.each([
+    ['between the rows of an exact table', `lookup: exact, ${units}`, '[[68, 5], [72, 4]]', 70],
+    ['within a gap', `${units}, gaps: [[68, 72]]`, '[[68, 5], [72, 4]]', 70],
+    ['where the copy is doubtful', `${units}, doubtful: [70]`, '[[68, 5], [72, 4]]', 71],
+    ['outside the rows', units, '[[68, 5], [72, 4]]', 73],
+  ])('%s nothing is found, and it is not passed either', (_what, more, rowsOf, temperature) => {
+    const made = office(table(more, rowsOf), temperature, 1.5);
+    expect(made.findings()).toEqual([]);
+    const results: (boolean | undefined)[] = [];
+    foldSite(made.events, made.book, undefined, ({ check, result }) => {
+      if (check.id === 'test/rule/short') results.push(result);
+    });
+    expect(results).toEqual([undefined]);
+  });
+
+  test('by two facts: without the second there is no answer, and it is what is asked for', () => {
+    const aged = table(
+      "and: developer.age, units: { by: '[degF]', and: d, gives: min }",
+      '[[68, 0, 5], [68, 30, 6], [70, 0, 4], [70, 30, 5]]',
+    );
+    const made = office(aged, 68, 5.5);
+    expect(made.findings()).toEqual([]);
+    expect(made.board('2026-03-02T12:00').weekly[0]).toMatchObject({ missing: ['developer.age'] });
+    const fresh = new Office([rule, aged]);
+    fresh.add('2026-02-01T08:00', 'chemistry.changed', { line: 'M1', bath: 'developer' });
+    const run = (local: string) =>
+      fresh.add(local, 'film.processed', {
+        ...{ line: 'M1', method: 'manual', count: 1 },
+        developer: { temperature: degF(68), time: minutes(5.5) },
+      });
+    run('2026-02-10T08:00');
+    expect(fresh.findings()).toHaveLength(0);
+    run('2026-03-03T08:00');
+    expect(fresh.findings()).toMatchObject([{ message: '5:30 against 6:00 of test, 0:30 short' }]);
+  });
+});
+
 describe("L7: the maker's sheet", () => {
   const makers = '[[68, 6], [72, 5]]';
   test('is not asked where the law does not defer to it', () => {
@@ -83,6 +142,15 @@ describe("L7: the maker's sheet", () => {
     expect(developed([rule, state(', role: alternative'), sheet(makers)], 70, 4.5)).toHaveLength(0);
     expect(developed([rule, state(', role: alternative'), sheet('[[68, 3]]')], 70, 3.5)).toHaveLength(0);
     expect(developed([rule, state(', role: alternative'), sheet(makers)], 70, 4)).toHaveLength(1);
+  });
+  test('a time between two ranges keeps to neither', () => {
+    const range = (role: string) =>
+      `pack: us/state\nlayer: state\njurisdiction: us\n${chart('us/chart', rows)}${limit('range: { chart: us/chart, within: 15 s }', 'law', role)}`;
+    const both = short.replace('below', 'outside');
+    const found = (time: number) =>
+      developed([rule.replace(short, both), range(', role: alternative'), sheet('[[68, 8]]')], 68, time);
+    for (const time of [4.75, 5.25, 7.75, 8.25]) expect(found(time)).toHaveLength(0);
+    for (const time of [4.7, 5.3, 6.5, 7.7, 8.3]) expect(found(time)).toMatchObject([{ severity: 'law' }]);
   });
   test('outside its rows it leaves the question open; two charts are never mixed', () => {
     expect(developed([rule, state(', role: fallback'), sheet(makers)], 66, 1.5)).toHaveLength(0);

@@ -107,7 +107,7 @@ const values: readonly (() => unknown)[] = [
   () => ({}),
   () => [[], {}, [null]],
   () => ({ ['__proto__']: { polluted: true } }),
-  () => Object.defineProperty({}, '__proto__', { value: 1, enumerable: true }),
+  () => Object.defineProperty({}, '__proto__', { value: 1, enumerable: true, configurable: true, writable: true }),
   () => nested(70, 'all'),
   () => nested(20, 'not'),
   () => Array.from({ length: 600 }, (_, at) => at),

@@ -18,6 +18,22 @@ const bad = await Promise.all(
     .map(async (name) => ({ name, text: await readFile(`${folder}/${name}`, 'utf8') })),
 );
 
+/** Accepted, with warnings; what they say of other packs is held against the whole one. */
+const warned = await Promise.all(
+  (await readdir(folder))
+    .filter((name) => name.endsWith('.warn.yaml'))
+    .sort()
+    .map(async (name) => ({ name, text: await readFile(`${folder}/${name}`, 'utf8') })),
+);
+const inOrder = <T extends { line: number; column: number }>(list: T[]) =>
+  list.sort((a, b) => a.line - b.line || a.column - b.column);
+function warningsOf(text: string, name: string) {
+  const read = readPack(text, name);
+  const across = checkPacks([readPack(good, 'whole.good.yaml'), read]);
+  return inOrder([...read.diagnostics, ...across.filter(({ file }) => file === name)]);
+}
+const expectedOf = (text: string) => [...text.matchAll(/^# expect: (\S+ \d+:\d+)$/gm)].map((match) => match[1]);
+
 function faultsOf(text: string, name = 'pack.yaml') {
   const read = readPack(text, name);
   return [...read.diagnostics, ...checkPacks([read])].sort((a, b) => a.line - b.line || a.column - b.column);
@@ -26,7 +42,7 @@ const codesOf = (text: string) => faultsOf(text).map((each) => each.code);
 
 describe('files with faults', () => {
   test.each(bad)('$name: every fault at its place, and no other', ({ name, text }) => {
-    const expected = [...text.matchAll(/^# expect: (\S+ \d+:\d+)$/gm)].map((match) => match[1]);
+    const expected = expectedOf(text);
     expect(expected.length).toBeGreaterThan(0);
     expect(
       faultsOf(text, name)
@@ -41,8 +57,20 @@ describe('files with faults', () => {
     expect(shown.join('\n\n')).toMatchSnapshot();
   });
 
+  test.each(warned)('$name: accepted, every warning at its place, and no other', ({ name, text }) => {
+    const warnings = warningsOf(text, name);
+    expect(readPack(text, name).pack).toBeDefined();
+    expect(new Set(warnings.map(({ severity }) => severity))).toEqual(new Set(['warning']));
+    expect(warnings.map(({ code, line, column }) => `${code} ${line}:${column}`)).toEqual(expectedOf(text));
+    const shown = warnings.map((each) => formatDiagnostic(each, text.replace(/^# expect:.*\n/gm, '')));
+    expect(shown.join('\n\n')).toMatchSnapshot();
+  });
+
   test('there is an example of every code', () => {
-    const seen = new Set(bad.flatMap(({ text }) => codesOf(text)));
+    const seen = new Set([
+      ...bad.flatMap(({ text }) => codesOf(text)),
+      ...warned.flatMap(({ name, text }) => warningsOf(text, name).map(({ code }) => code)),
+    ]);
     const elsewhere = ['too-large', 'too-many', 'too-deep'];
     expect(
       Object.keys(faultCodes)
@@ -56,6 +84,15 @@ describe('files with faults', () => {
     for (const [code, meaning] of Object.entries(faultCodes)) expect(page).toContain(`| \`${code}\` | ${meaning} |`);
   });
 });
+
+test.each((await readdir(folder)).filter((name) => name.endsWith('.good.yaml')))(
+  '%s is read without fault',
+  async (name) => {
+    const read = readPack(await readFile(`${folder}/${name}`, 'utf8'), name);
+    expect([...read.diagnostics, ...checkPacks([read])]).toEqual([]);
+    expect(read.pack).toBeDefined();
+  },
+);
 
 describe('a whole pack', () => {
   const { pack, diagnostics } = readPack(good, 'whole.good.yaml');

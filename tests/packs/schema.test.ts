@@ -1,4 +1,4 @@
-import { readFile } from 'node:fs/promises';
+import { readdir, readFile } from 'node:fs/promises';
 import { describe, expect, test } from '@jest/globals';
 import { Ajv } from 'ajv';
 import { parse } from 'yaml';
@@ -9,14 +9,26 @@ import { packSchema, packSchemaText } from '../../src/packs/schema.js';
 const validate = new Ajv({ strict: false, allErrors: false }).compile(packSchema());
 const { texts: shipped } = await loadPacks('rules');
 const good = await readFile('tests/packs/whole.good.yaml', 'utf8');
+const accepted = await Promise.all(
+  (await readdir('tests/packs'))
+    .filter((name) => /\.(good|warn)\.yaml$/.test(name))
+    .map(async (name) => [name, await readFile(`tests/packs/${name}`, 'utf8')] as const),
+);
 
-type Part = { properties: Record<string, unknown>; definitions?: Record<string, Part> };
+test.each([...shipped])('%s tells editors where the schema is', (file, text) => {
+  const up = '../'.repeat(file.split('/').length - 2);
+  expect(text.split('\n', 1)).toEqual([`# yaml-language-server: $schema=${up}pack.schema.json`]);
+});
+
+type Part = { properties: Record<string, Part>; definitions?: Record<string, Part>; anyOf?: Part[]; items?: Part };
 const schema = packSchema() as unknown as Part;
+
+const oneTest = schema.definitions?.test ?? schema.definitions?.tests?.items;
 
 /** The fields that the reader itself knows, from its own words about an unknown one. */
 function fieldsReadAt(text: string, path: string): string[] {
   const found = readPack(text, 'pack.yaml').diagnostics.find((each) => each.path === path);
-  return (/ has (.+)\./.exec(found?.message ?? '')?.[1] ?? '').split(/, | or /).sort();
+  return (/ has ([^.]+)\./.exec(found?.message ?? '')?.[1] ?? '').split(/, | or /).sort();
 }
 
 describe('the JSON Schema for editors', () => {
@@ -24,7 +36,7 @@ describe('the JSON Schema for editors', () => {
     expect(await readFile('rules/pack.schema.json', 'utf8')).toBe(packSchemaText());
   });
 
-  test.each([['tests/packs/whole.good.yaml', good], ...shipped] as const)('accepts %s', (_file, text) => {
+  test.each([...accepted, ...shipped])('accepts %s', (_file, text) => {
     validate(parse(text));
     expect(validate.errors ?? []).toEqual([]);
   });
@@ -54,6 +66,61 @@ describe('the JSON Schema for editors', () => {
       '/tests/0/expect/0/nonsense',
     ],
     ['citation', schema.definitions?.citation, 'citation: { nonsense: 1 }', '/citation/nonsense'],
+    [
+      'units',
+      schema.definitions?.chart?.properties.units,
+      'charts: [{ units: { nonsense: 1 } }]',
+      '/charts/0/units/nonsense',
+    ],
+    [
+      'deprecated',
+      schema.definitions?.deprecated,
+      'limits: [{ deprecated: { nonsense: 1 } }]',
+      '/limits/0/deprecated/nonsense',
+    ],
+    [
+      'a rule that is deprecated',
+      schema.definitions?.deprecated,
+      'checks: [{ deprecated: { nonsense: 1 } }]',
+      '/checks/0/deprecated/nonsense',
+    ],
+    [
+      'range',
+      schema.definitions?.range?.anyOf?.[1],
+      'limits: [{ of: run.films, range: { chart: a, nonsense: 1 } }]',
+      '/limits/0/range/nonsense',
+    ],
+    [
+      'bound',
+      schema.definitions?.bound?.anyOf?.[2],
+      'limits: [{ of: run.films, max: { chart: a, nonsense: 1 } }]',
+      '/limits/0/max/nonsense',
+    ],
+    [
+      'every',
+      schema.definitions?.duty?.properties.every?.anyOf?.[1],
+      'duties: [{ every: { nonsense: 1 } }]',
+      '/duties/0/every/nonsense',
+    ],
+    [
+      'say',
+      schema.definitions?.say?.anyOf?.[1]?.items,
+      'duties: [{ say: [{ nonsense: 1 }] }]',
+      '/duties/0/say/0/nonsense',
+    ],
+    [
+      'a test',
+      schema.definitions?.test,
+      'duties: [{ tests: [{ nonsense: 1 }] }]',
+      '/duties/0/tests/0/nonsense',
+    ],
+    [
+      'an expected finding',
+      oneTest?.properties.expect?.items,
+      'duties: [{ tests: [{ expect: [{ nonsense: 1 }] }] }]',
+      '/duties/0/tests/0/expect/0/nonsense',
+    ],
+    ['not known', schema.properties.notKnown?.items, 'notKnown: [{ nonsense: 1 }]', '/notKnown/0/nonsense'],
     ['selector', schema.definitions?.selector, 'limits: [{ for: { nonsense: 1 } }]', '/limits/0/for/nonsense'],
   ])('has the fields that the reader has: %s', (_kind, part, text, path) => {
     expect(Object.keys(part?.properties ?? {}).sort()).toEqual(fieldsReadAt(text, path));

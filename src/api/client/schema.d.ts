@@ -6073,8 +6073,11 @@ export interface components {
             unit?: string;
             /** @description The line it holds for; absent: all. */
             line?: string;
+            /** @description Binding layers first; empty where nobody speaks at present. */
             chain: {
                 pack: string;
+                /** @description Who says so. */
+                authority: string;
                 /** @enum {string} */
                 layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
                 severity: components["schemas"]["Severity"];
@@ -6102,8 +6105,14 @@ export interface components {
                         /** @description UCUM units of the keys and of the values. */
                         units: {
                             by: string;
+                            and?: string;
                             gives: string;
                         };
+                        /**
+                         * @description Between two keys: nothing answers, the row of the smaller key, or the straight line.
+                         * @enum {string}
+                         */
+                        lookup: "exact" | "step" | "linear";
                         /**
                          * @description Ascending by key.
                          * @example [
@@ -6115,8 +6124,14 @@ export interface components {
                          */
                         rows: {
                             key: number;
+                            and?: number;
                             value: number;
                         }[];
+                    };
+                    /** @description The maker’s sheet on file for the line, which answers in place of the chart or beside it. */
+                    sheet?: {
+                        id: string;
+                        title: string;
                     };
                 };
                 max?: {
@@ -6143,8 +6158,14 @@ export interface components {
                         /** @description UCUM units of the keys and of the values. */
                         units: {
                             by: string;
+                            and?: string;
                             gives: string;
                         };
+                        /**
+                         * @description Between two keys: nothing answers, the row of the smaller key, or the straight line.
+                         * @enum {string}
+                         */
+                        lookup: "exact" | "step" | "linear";
                         /**
                          * @description Ascending by key.
                          * @example [
@@ -6156,8 +6177,14 @@ export interface components {
                          */
                         rows: {
                             key: number;
+                            and?: number;
                             value: number;
                         }[];
+                    };
+                    /** @description The maker’s sheet on file for the line, which answers in place of the chart or beside it. */
+                    sheet?: {
+                        id: string;
+                        title: string;
                     };
                 };
                 /** @description Shown, never judged. */
@@ -6171,9 +6198,329 @@ export interface components {
                  */
                 role?: "fallback" | "alternative";
                 citation: components["schemas"]["Citation"];
+                noEffect?: components["schemas"]["NoEffect"][];
+                /** @description Set aside by its authors; judged all the same. */
+                deprecated?: {
+                    reason: string;
+                    since: string;
+                    replacedBy?: string;
+                };
+            }[];
+            /** @description On each side the one that is nowhere looser than the others; left out where that depends. */
+            strictest: {
+                /** @enum {string} */
+                side: "min" | "max";
+                pack: string;
+                /** @enum {string} */
+                layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+                citation: components["schemas"]["Citation"];
+                /**
+                 * @description Its bound.
+                 * @example 2 months
+                 */
+                text: string;
             }[];
             /** @description Two layers that cannot both be kept: both citations. */
             conflict?: string[];
+            /** @description What begins to hold within 60 days. */
+            starts?: {
+                pack: string;
+                /** @description Who says so. */
+                authority: string;
+                /** @enum {string} */
+                layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+                severity: components["schemas"]["Severity"];
+                min?: {
+                    /**
+                     * @description As a person reads it.
+                     * @example 60 F
+                     */
+                    text: string;
+                    /**
+                     * @description As the pack writes it, where it is one number.
+                     * @example 60
+                     */
+                    value?: number;
+                    /**
+                     * @description UCUM unit of that number.
+                     * @example [degF]
+                     */
+                    unit?: string;
+                    chart?: {
+                        id: string;
+                        title: string;
+                        /** @enum {string} */
+                        layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+                        /** @description UCUM units of the keys and of the values. */
+                        units: {
+                            by: string;
+                            and?: string;
+                            gives: string;
+                        };
+                        /**
+                         * @description Between two keys: nothing answers, the row of the smaller key, or the straight line.
+                         * @enum {string}
+                         */
+                        lookup: "exact" | "step" | "linear";
+                        /**
+                         * @description Ascending by key.
+                         * @example [
+                         *       {
+                         *         "key": 68,
+                         *         "value": 5
+                         *       }
+                         *     ]
+                         */
+                        rows: {
+                            key: number;
+                            and?: number;
+                            value: number;
+                        }[];
+                    };
+                    /** @description The maker’s sheet on file for the line, which answers in place of the chart or beside it. */
+                    sheet?: {
+                        id: string;
+                        title: string;
+                    };
+                };
+                max?: {
+                    /**
+                     * @description As a person reads it.
+                     * @example 60 F
+                     */
+                    text: string;
+                    /**
+                     * @description As the pack writes it, where it is one number.
+                     * @example 60
+                     */
+                    value?: number;
+                    /**
+                     * @description UCUM unit of that number.
+                     * @example [degF]
+                     */
+                    unit?: string;
+                    chart?: {
+                        id: string;
+                        title: string;
+                        /** @enum {string} */
+                        layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+                        /** @description UCUM units of the keys and of the values. */
+                        units: {
+                            by: string;
+                            and?: string;
+                            gives: string;
+                        };
+                        /**
+                         * @description Between two keys: nothing answers, the row of the smaller key, or the straight line.
+                         * @enum {string}
+                         */
+                        lookup: "exact" | "step" | "linear";
+                        /**
+                         * @description Ascending by key.
+                         * @example [
+                         *       {
+                         *         "key": 68,
+                         *         "value": 5
+                         *       }
+                         *     ]
+                         */
+                        rows: {
+                            key: number;
+                            and?: number;
+                            value: number;
+                        }[];
+                    };
+                    /** @description The maker’s sheet on file for the line, which answers in place of the chart or beside it. */
+                    sheet?: {
+                        id: string;
+                        title: string;
+                    };
+                };
+                /** @description Shown, never judged. */
+                target?: {
+                    min: string;
+                    max: string;
+                };
+                /**
+                 * @description fallback: gives way to the maker’s sheet; alternative: either satisfies.
+                 * @enum {string}
+                 */
+                role?: "fallback" | "alternative";
+                citation: components["schemas"]["Citation"];
+                noEffect?: components["schemas"]["NoEffect"][];
+                /** @description Set aside by its authors; judged all the same. */
+                deprecated?: {
+                    reason: string;
+                    since: string;
+                    replacedBy?: string;
+                };
+                /**
+                 * Format: date-time
+                 * @description RFC 3339, UTC.
+                 * @example 2026-03-09T07:00:00.000Z
+                 */
+                at: string;
+                /** @description What the same pack says until then. */
+                instead?: string;
+            }[];
+            /** @description What held within the last year, where nothing has taken its place. */
+            ended?: {
+                pack: string;
+                /** @description Who says so. */
+                authority: string;
+                /** @enum {string} */
+                layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+                severity: components["schemas"]["Severity"];
+                min?: {
+                    /**
+                     * @description As a person reads it.
+                     * @example 60 F
+                     */
+                    text: string;
+                    /**
+                     * @description As the pack writes it, where it is one number.
+                     * @example 60
+                     */
+                    value?: number;
+                    /**
+                     * @description UCUM unit of that number.
+                     * @example [degF]
+                     */
+                    unit?: string;
+                    chart?: {
+                        id: string;
+                        title: string;
+                        /** @enum {string} */
+                        layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+                        /** @description UCUM units of the keys and of the values. */
+                        units: {
+                            by: string;
+                            and?: string;
+                            gives: string;
+                        };
+                        /**
+                         * @description Between two keys: nothing answers, the row of the smaller key, or the straight line.
+                         * @enum {string}
+                         */
+                        lookup: "exact" | "step" | "linear";
+                        /**
+                         * @description Ascending by key.
+                         * @example [
+                         *       {
+                         *         "key": 68,
+                         *         "value": 5
+                         *       }
+                         *     ]
+                         */
+                        rows: {
+                            key: number;
+                            and?: number;
+                            value: number;
+                        }[];
+                    };
+                    /** @description The maker’s sheet on file for the line, which answers in place of the chart or beside it. */
+                    sheet?: {
+                        id: string;
+                        title: string;
+                    };
+                };
+                max?: {
+                    /**
+                     * @description As a person reads it.
+                     * @example 60 F
+                     */
+                    text: string;
+                    /**
+                     * @description As the pack writes it, where it is one number.
+                     * @example 60
+                     */
+                    value?: number;
+                    /**
+                     * @description UCUM unit of that number.
+                     * @example [degF]
+                     */
+                    unit?: string;
+                    chart?: {
+                        id: string;
+                        title: string;
+                        /** @enum {string} */
+                        layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+                        /** @description UCUM units of the keys and of the values. */
+                        units: {
+                            by: string;
+                            and?: string;
+                            gives: string;
+                        };
+                        /**
+                         * @description Between two keys: nothing answers, the row of the smaller key, or the straight line.
+                         * @enum {string}
+                         */
+                        lookup: "exact" | "step" | "linear";
+                        /**
+                         * @description Ascending by key.
+                         * @example [
+                         *       {
+                         *         "key": 68,
+                         *         "value": 5
+                         *       }
+                         *     ]
+                         */
+                        rows: {
+                            key: number;
+                            and?: number;
+                            value: number;
+                        }[];
+                    };
+                    /** @description The maker’s sheet on file for the line, which answers in place of the chart or beside it. */
+                    sheet?: {
+                        id: string;
+                        title: string;
+                    };
+                };
+                /** @description Shown, never judged. */
+                target?: {
+                    min: string;
+                    max: string;
+                };
+                /**
+                 * @description fallback: gives way to the maker’s sheet; alternative: either satisfies.
+                 * @enum {string}
+                 */
+                role?: "fallback" | "alternative";
+                citation: components["schemas"]["Citation"];
+                noEffect?: components["schemas"]["NoEffect"][];
+                /** @description Set aside by its authors; judged all the same. */
+                deprecated?: {
+                    reason: string;
+                    since: string;
+                    replacedBy?: string;
+                };
+                /**
+                 * Format: date-time
+                 * @description The first instant at which it held no longer.
+                 * @example 2026-03-09T07:00:00.000Z
+                 */
+                at: string;
+            }[];
+            /** @description All of it as a person would tell it: who speaks, who is strictest, what has no effect. */
+            told: string[];
+        };
+        /** @description A side on which this layer changes nothing: another of at least its severity is as strict or stricter, compared on what both come to here. */
+        NoEffect: {
+            /** @enum {string} */
+            side: "min" | "max";
+            pack: string;
+            /** @enum {string} */
+            layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+            authority: string;
+            citation: components["schemas"]["Citation"];
+            /**
+             * @description The bound that decides.
+             * @example 2 months
+             */
+            text: string;
+            /** @description It asks for the same. */
+            same: boolean;
         };
         DueList: {
             site: string;
@@ -6385,6 +6732,8 @@ export interface components {
             charts: string[];
             /** @description What its duties take as attested: `obligation` of an `obligation.done`. */
             obligations: string[];
+            /** @description Rules and limits that its authors have set aside; they are judged all the same. */
+            deprecated: string[];
             /** @description What its source was searched for and did not show. */
             notKnown: string[];
         };
@@ -6432,10 +6781,6 @@ export interface components {
                 [key: string]: unknown;
             }[];
             rules: {
-                [key: string]: unknown;
-            }[];
-            /** @description Tests of what other packs’ rules find by its limits and charts. */
-            tests?: {
                 [key: string]: unknown;
             }[];
             notKnown: {
@@ -6514,7 +6859,7 @@ export interface components {
              * @description Stable; docs/errors.md lists them.
              * @enum {string}
              */
-            code: "bad-yaml" | "too-large" | "too-many" | "too-deep" | "wrong-type" | "missing-field" | "unknown-field" | "unknown-word" | "bad-name" | "bad-quantity" | "unknown-unit" | "unit-mismatch" | "bad-period" | "bad-date" | "bad-range" | "unknown-fact" | "unknown-limit" | "unknown-chart" | "unknown-rule" | "unknown-operator" | "operator-mismatch" | "unknown-event" | "not-evaluable-ever" | "word-not-allowed" | "placeholder-unknown" | "duplicate-id" | "severity-conflict" | "law-needs-text" | "rows-not-ascending" | "clears-wrong" | "cadence-wrong" | "tests-missing" | "event-wrong" | "test-wrong";
+            code: "bad-yaml" | "too-large" | "too-many" | "too-deep" | "wrong-type" | "missing-field" | "unknown-field" | "unknown-word" | "bad-name" | "bad-quantity" | "unknown-unit" | "unit-mismatch" | "bad-period" | "bad-date" | "bad-range" | "limit-wrong" | "unknown-fact" | "unknown-limit" | "unknown-chart" | "unknown-rule" | "fact-mismatch" | "unknown-operator" | "operator-mismatch" | "unknown-event" | "not-evaluable-ever" | "word-not-allowed" | "placeholder-unknown" | "duplicate-id" | "severity-conflict" | "law-needs-text" | "rows-not-ascending" | "chart-wrong" | "clears-wrong" | "cadence-wrong" | "tests-missing" | "event-wrong" | "test-wrong" | "no-effect" | "limits-conflict" | "deprecated" | "unknown-jurisdiction" | "cause-alone";
             /**
              * @description A pack with an error is not taken.
              * @enum {string}
@@ -9648,6 +9993,7 @@ export interface operations {
                      *           "chain": [
                      *             {
                      *               "pack": "common/temperatures",
+                     *               "authority": "common practice",
                      *               "layer": "practice",
                      *               "severity": "warning",
                      *               "min": {
@@ -9669,6 +10015,32 @@ export interface operations {
                      *                 "read": "practice"
                      *               }
                      *             }
+                     *           ],
+                     *           "strictest": [
+                     *             {
+                     *               "side": "min",
+                     *               "pack": "common/temperatures",
+                     *               "layer": "practice",
+                     *               "citation": {
+                     *                 "text": "common practice, no source",
+                     *                 "read": "practice"
+                     *               },
+                     *               "text": "60 F"
+                     *             },
+                     *             {
+                     *               "side": "max",
+                     *               "pack": "common/temperatures",
+                     *               "layer": "practice",
+                     *               "citation": {
+                     *                 "text": "common practice, no source",
+                     *                 "read": "practice"
+                     *               },
+                     *               "text": "80 F"
+                     *             }
+                     *           ],
+                     *           "told": [
+                     *             "developer-temperature on line M1: developer of the line, last reading within four hours.",
+                     *             "Common practice (beside the law) says at least 60 F and at most 80 F; outside it is a warning. common practice, no source."
                      *           ]
                      *         },
                      *         {
@@ -9680,6 +10052,7 @@ export interface operations {
                      *           "chain": [
                      *             {
                      *               "pack": "us-wa/processing",
+                     *               "authority": "Washington State Department of Health",
                      *               "layer": "state",
                      *               "severity": "law",
                      *               "min": {
@@ -9688,6 +10061,7 @@ export interface operations {
                      *                   "id": "us-wa/manual-chart",
                      *                   "title": "Washington time-temperature chart",
                      *                   "layer": "state",
+                     *                   "lookup": "step",
                      *                   "units": {
                      *                     "by": "[degF]",
                      *                     "gives": "min"
@@ -9719,6 +10093,7 @@ export interface operations {
                      *             },
                      *             {
                      *               "pack": "common/processing-times",
+                     *               "authority": "common practice",
                      *               "layer": "practice",
                      *               "severity": "warning",
                      *               "min": {
@@ -9727,6 +10102,7 @@ export interface operations {
                      *                   "id": "common/manual-chart",
                      *                   "title": "Common time-temperature chart",
                      *                   "layer": "practice",
+                     *                   "lookup": "step",
                      *                   "units": {
                      *                     "by": "[degF]",
                      *                     "gives": "min"
@@ -9751,8 +10127,44 @@ export interface operations {
                      *               "citation": {
                      *                 "text": "common practice, no source",
                      *                 "read": "practice"
-                     *               }
+                     *               },
+                     *               "noEffect": [
+                     *                 {
+                     *                   "side": "min",
+                     *                   "pack": "us-wa/processing",
+                     *                   "layer": "state",
+                     *                   "authority": "Washington State Department of Health",
+                     *                   "citation": {
+                     *                     "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *                     "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *                     "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15",
+                     *                     "read": "text",
+                     *                     "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150)."
+                     *                   },
+                     *                   "text": "by chart: Washington time-temperature chart",
+                     *                   "same": true
+                     *                 }
+                     *               ]
                      *             }
+                     *           ],
+                     *           "strictest": [
+                     *             {
+                     *               "side": "min",
+                     *               "pack": "us-wa/processing",
+                     *               "layer": "state",
+                     *               "citation": {
+                     *                 "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *                 "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *                 "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15",
+                     *                 "read": "text",
+                     *                 "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150)."
+                     *               },
+                     *               "text": "by chart: Washington time-temperature chart"
+                     *             }
+                     *           ],
+                     *           "told": [
+                     *             "development-time-min on line M1: time in the developer.",
+                     *             "Washington State Department of Health (state) says at least what the chart gives (Washington time-temperature chart); outside it is a breach of law. WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a)) (2023 code archive; sister section through Register 24-18, 2024-09-15, read as text)."
                      *           ]
                      *         }
                      *       ],
@@ -10124,6 +10536,7 @@ export interface operations {
                      *           "jurisdiction": "us",
                      *           "rules": [],
                      *           "limits": [],
+                     *           "deprecated": [],
                      *           "charts": [],
                      *           "obligations": [],
                      *           "notKnown": [
@@ -10218,83 +10631,13 @@ export interface operations {
                 content: {
                     /**
                      * @example {
-                     *       "hash": "704cf53161faa25e3c4088de522b671d9565e9f188a0bbe9a9e9d83b7333654b",
+                     *       "hash": "1af43c211bfa043daa6c5566842b928e305f90c9aa2e3dd7c25338ddac5325f7",
                      *       "id": "us-wa/processing",
                      *       "version": "1.0.2",
                      *       "title": "Washington, dental film processing",
                      *       "authority": "Washington State Department of Health",
                      *       "layer": "state",
                      *       "jurisdiction": "us-wa",
-                     *       "tests": [
-                     *         {
-                     *           "name": "half a minute short by the state's chart",
-                     *           "kind": "fires",
-                     *           "rules": [
-                     *             "common/processing-times/development-short"
-                     *           ],
-                     *           "clock": "2026-03-02T08:00",
-                     *           "events": [
-                     *             {
-                     *               "type": "film.processed",
-                     *               "time": "8:00",
-                     *               "data": {
-                     *                 "line": "M1",
-                     *                 "method": "manual",
-                     *                 "count": 3,
-                     *                 "developer": {
-                     *                   "temperature": "68 [degF]",
-                     *                   "time": "4.5 min"
-                     *                 }
-                     *               }
-                     *             }
-                     *           ],
-                     *           "site": {},
-                     *           "expect": [
-                     *             {
-                     *               "subject": "run 1",
-                     *               "severity": "law",
-                     *               "says": "0:30 short",
-                     *               "values": {
-                     *                 "run.developer.time": {
-                     *                   "value": 4.5,
-                     *                   "unit": "min",
-                     *                   "canonical": 270
-                     *                 },
-                     *                 "limit.development-time-min": {
-                     *                   "value": 5,
-                     *                   "unit": "min",
-                     *                   "canonical": 300
-                     *                 }
-                     *               }
-                     *             }
-                     *           ]
-                     *         },
-                     *         {
-                     *           "name": "exactly the state's chart",
-                     *           "kind": "boundary",
-                     *           "rules": [
-                     *             "common/processing-times/development-short"
-                     *           ],
-                     *           "clock": "2026-03-02T08:00",
-                     *           "events": [
-                     *             {
-                     *               "type": "film.processed",
-                     *               "time": "8:00",
-                     *               "data": {
-                     *                 "line": "M1",
-                     *                 "method": "manual",
-                     *                 "count": 3,
-                     *                 "developer": {
-                     *                   "temperature": "68 [degF]",
-                     *                   "time": "5 min"
-                     *                 }
-                     *               }
-                     *             }
-                     *           ],
-                     *           "site": {},
-                     *           "expect": []
-                     *         }
-                     *       ],
                      *       "charts": [],
                      *       "rules": [],
                      *       "limits": [

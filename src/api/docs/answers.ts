@@ -1052,6 +1052,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           chain: [
             {
               pack: 'common/temperatures',
+              authority: 'common practice',
               layer: 'practice',
               severity: 'warning',
               min: {
@@ -1074,6 +1075,32 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
               },
             },
           ],
+          strictest: [
+            {
+              side: 'min',
+              pack: 'common/temperatures',
+              layer: 'practice',
+              citation: {
+                text: 'common practice, no source',
+                read: 'practice',
+              },
+              text: '60 F',
+            },
+            {
+              side: 'max',
+              pack: 'common/temperatures',
+              layer: 'practice',
+              citation: {
+                text: 'common practice, no source',
+                read: 'practice',
+              },
+              text: '80 F',
+            },
+          ],
+          told: [
+            'developer-temperature on line M1: developer of the line, last reading within four hours.',
+            'Common practice (beside the law) says at least 60 F and at most 80 F; outside it is a warning. common practice, no source.',
+          ],
         },
         {
           limit: 'development-time-min',
@@ -1084,6 +1111,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           chain: [
             {
               pack: 'us-wa/processing',
+              authority: 'Washington State Department of Health',
               layer: 'state',
               severity: 'law',
               min: {
@@ -1092,6 +1120,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
                   id: 'us-wa/manual-chart',
                   title: 'Washington time-temperature chart',
                   layer: 'state',
+                  lookup: 'step',
                   units: {
                     by: '[degF]',
                     gives: 'min',
@@ -1123,6 +1152,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
             },
             {
               pack: 'common/processing-times',
+              authority: 'common practice',
               layer: 'practice',
               severity: 'warning',
               min: {
@@ -1131,6 +1161,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
                   id: 'common/manual-chart',
                   title: 'Common time-temperature chart',
                   layer: 'practice',
+                  lookup: 'step',
                   units: {
                     by: '[degF]',
                     gives: 'min',
@@ -1156,7 +1187,43 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
                 text: 'common practice, no source',
                 read: 'practice',
               },
+              noEffect: [
+                {
+                  side: 'min',
+                  pack: 'us-wa/processing',
+                  layer: 'state',
+                  authority: 'Washington State Department of Health',
+                  citation: {
+                    text: 'WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))',
+                    url: 'https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm',
+                    shown: '2023 code archive; sister section through Register 24-18, 2024-09-15',
+                    read: 'text',
+                    note: "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+                  },
+                  text: 'by chart: Washington time-temperature chart',
+                  same: true,
+                },
+              ],
             },
+          ],
+          strictest: [
+            {
+              side: 'min',
+              pack: 'us-wa/processing',
+              layer: 'state',
+              citation: {
+                text: 'WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))',
+                url: 'https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm',
+                shown: '2023 code archive; sister section through Register 24-18, 2024-09-15',
+                read: 'text',
+                note: "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+              },
+              text: 'by chart: Washington time-temperature chart',
+            },
+          ],
+          told: [
+            'development-time-min on line M1: time in the developer.',
+            'Washington State Department of Health (state) says at least what the chart gives (Washington time-temperature chart); outside it is a breach of law. WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a)) (2023 code archive; sister section through Register 24-18, 2024-09-15, read as text).',
           ],
         },
       ],
@@ -1403,6 +1470,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           jurisdiction: 'us',
           rules: [],
           limits: [],
+          deprecated: [],
           charts: [],
           obligations: [],
           notKnown: ['film processing', 'film processor limits'],
@@ -1412,79 +1480,13 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
   },
   getPack: {
     '200': {
-      hash: '704cf53161faa25e3c4088de522b671d9565e9f188a0bbe9a9e9d83b7333654b',
+      hash: '1af43c211bfa043daa6c5566842b928e305f90c9aa2e3dd7c25338ddac5325f7',
       id: 'us-wa/processing',
       version: '1.0.2',
       title: 'Washington, dental film processing',
       authority: 'Washington State Department of Health',
       layer: 'state',
       jurisdiction: 'us-wa',
-      tests: [
-        {
-          name: "half a minute short by the state's chart",
-          kind: 'fires',
-          rules: ['common/processing-times/development-short'],
-          clock: '2026-03-02T08:00',
-          events: [
-            {
-              type: 'film.processed',
-              time: '8:00',
-              data: {
-                line: 'M1',
-                method: 'manual',
-                count: 3,
-                developer: {
-                  temperature: '68 [degF]',
-                  time: '4.5 min',
-                },
-              },
-            },
-          ],
-          site: {},
-          expect: [
-            {
-              subject: 'run 1',
-              severity: 'law',
-              says: '0:30 short',
-              values: {
-                'run.developer.time': {
-                  value: 4.5,
-                  unit: 'min',
-                  canonical: 270,
-                },
-                'limit.development-time-min': {
-                  value: 5,
-                  unit: 'min',
-                  canonical: 300,
-                },
-              },
-            },
-          ],
-        },
-        {
-          name: "exactly the state's chart",
-          kind: 'boundary',
-          rules: ['common/processing-times/development-short'],
-          clock: '2026-03-02T08:00',
-          events: [
-            {
-              type: 'film.processed',
-              time: '8:00',
-              data: {
-                line: 'M1',
-                method: 'manual',
-                count: 3,
-                developer: {
-                  temperature: '68 [degF]',
-                  time: '5 min',
-                },
-              },
-            },
-          ],
-          site: {},
-          expect: [],
-        },
-      ],
       charts: [],
       rules: [],
       limits: [

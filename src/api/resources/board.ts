@@ -1,5 +1,6 @@
 import * as z from 'zod';
 import type { DueItem } from '../../engine/due.js';
+import type { EffectiveLimit, Turn } from '../../engine/limits.js';
 import { requireSite } from '../auth.js';
 import { caution } from '../caution.js';
 import type { Key } from '../keys.js';
@@ -89,6 +90,11 @@ export const getDue = operation({
   },
 });
 
+function limitView({ starts, ended, ...limit }: EffectiveLimit) {
+  const dated = (turns: readonly Turn[] | undefined) => turns?.map(({ at, ...turn }) => ({ ...turn, at: rfc3339(at) }));
+  return { ...limit, starts: dated(starts), ended: dated(ended) };
+}
+
 export const getLimits = operation({
   id: 'getLimits',
   method: 'get',
@@ -104,7 +110,10 @@ export const getLimits = operation({
     const at = instantOf(services, key, id, query.at);
     const found = await services.sites.limits(key.organisation, id, at);
     if (found === null) throw unknownSite(id, at);
-    return { status: 200, body: { site: id, at: rfc3339(at), caution, ...found } };
+    return {
+      status: 200,
+      body: { site: id, at: rfc3339(at), caution, items: found.items.map(limitView), warnings: found.warnings },
+    };
   },
 });
 

@@ -28,6 +28,7 @@ function rowView(edition: Edition, shipped: Present['shipped']) {
     inPlaceOf: edition.from === -Infinity ? undefined : shipped.get(id),
     rules: rules.map((rule) => rule.id),
     limits: limits.map((limit) => limit.id),
+    deprecated: [...rules, ...limits].filter((each) => each.deprecated !== undefined).map(({ id }) => id),
     charts: charts.map((chart) => chart.id),
     obligations: obligationsOf(edition.pack),
     notKnown: notKnown.map(({ topic }) => topic),

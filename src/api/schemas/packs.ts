@@ -40,6 +40,9 @@ export const packRow = z
     obligations: z
       .array(z.string())
       .meta({ description: 'What its duties take as attested: `obligation` of an `obligation.done`.' }),
+    deprecated: z
+      .array(z.string())
+      .meta({ description: 'Rules and limits that its authors have set aside; they are judged all the same.' }),
     notKnown: z.array(z.string()).meta({ description: 'What its source was searched for and did not show.' }),
   })
   .meta({ id: 'PackRow' });

@@ -1,8 +1,9 @@
 import * as z from 'zod';
 import { siteConfigured } from '../../events/site-events.js';
 import { id, instant } from '../../events/parts.js';
-import { layers, severities } from '../../packs/model.js';
-import { caution, citation, eventRef, next, severity, verdict, when } from './common.js';
+import { severities } from '../../packs/model.js';
+import { caution, eventRef, next, severity, verdict, when } from './common.js';
+import { limit } from './limits.js';
 
 const { name, zone, jurisdictions, lines, tubes, workingDays, by, note } = siteConfigured.shape;
 
@@ -215,52 +216,6 @@ export const boardAnswer = z
   })
   .meta({ id: 'Board' });
 
-const bound = z.object({
-  text: z.string().meta({ description: 'As a person reads it.', example: '60 F' }),
-  value: z.number().optional().meta({ description: 'As the pack writes it, where it is one number.', example: 60 }),
-  unit: z.string().optional().meta({ description: 'UCUM unit of that number.', example: '[degF]' }),
-  chart: z
-    .object({
-      id: z.string(),
-      title: z.string(),
-      layer: z.enum(layers),
-      units: z
-        .object({ by: z.string(), gives: z.string() })
-        .meta({ description: 'UCUM units of the keys and of the values.' }),
-      rows: z
-        .array(z.object({ key: z.number(), value: z.number() }))
-        .meta({ description: 'Ascending by key.', example: [{ key: 68, value: 5 }] }),
-    })
-    .optional(),
-});
-const limit = z
-  .object({
-    limit: z.string().meta({ description: 'Its shared name.', example: 'development-time-min' }),
-    of: z.string().meta({ description: 'The fact it bounds.', example: 'run.developer.time' }),
-    meaning: z.string().meta({ description: 'What that fact is.' }),
-    unit: z.string().optional().meta({ description: 'UCUM unit in which the fact is kept.' }),
-    line: z.string().optional().meta({ description: 'The line it holds for; absent: all.' }),
-    chain: z.array(
-      z.object({
-        pack: z.string(),
-        layer: z.enum(layers),
-        severity,
-        min: bound.optional(),
-        max: bound.optional(),
-        target: z.object({ min: z.string(), max: z.string() }).optional().meta({ description: 'Shown, never judged.' }),
-        role: z
-          .enum(['fallback', 'alternative'])
-          .optional()
-          .meta({ description: 'fallback: gives way to the maker’s sheet; alternative: either satisfies.' }),
-        citation,
-      }),
-    ),
-    conflict: z
-      .array(z.string())
-      .optional()
-      .meta({ description: 'Two layers that cannot both be kept: both citations.' }),
-  })
-  .meta({ id: 'EffectiveLimit' });
 export const limitsAnswer = z
   .object({ site: z.string(), at: when, caution, items: z.array(limit), warnings })
   .meta({ id: 'EffectiveLimits' });

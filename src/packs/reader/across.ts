@@ -1,7 +1,9 @@
 import { nearest } from '../../events/nearest.js';
+import { mistaken } from '../jurisdictions.js';
 import type { Pack } from '../model.js';
 import type { Diagnostic, FaultCode } from './diagnostic.js';
 import type { PackRead } from './index.js';
+import { checkLayers } from './layers.js';
 import type { Reference } from './references.js';
 import { packCaps } from './source.js';
 import { sameDimension } from './units.js';
@@ -13,12 +15,13 @@ import { sameDimension } from './units.js';
 export function checkPacks(reads: readonly PackRead[]): Diagnostic[] {
   const limits = byName(reads, 'limit');
   const charts = byName(reads, 'chart');
-  const known = { limit: limits, chart: charts, rule: byName(reads, 'rule') };
+  const rules = byName(reads, 'rule');
+  const byKind = (kind: Reference['kind']) => (kind === 'limit' ? limits : kind === 'chart' ? charts : rules);
   const owners = new Map(reads.map(({ file, pack }) => [file, pack?.id ?? file]));
   // Versions of one pack may carry the same chart.
   const owner = (reference: Reference | undefined) => owners.get(reference?.at.file ?? '');
   return [
-    ...reads.flatMap((read) => few(read.used, (reference) => missing(reference, known[reference.kind]))),
+    ...reads.flatMap((read) => few(read.used, (reference) => missing(reference, byKind(reference.kind)))),
     ...[...charts.values()].flatMap(([first, ...others]) =>
       others
         .filter((other) => owner(other) !== owner(first))
@@ -28,6 +31,9 @@ export function checkPacks(reads: readonly PackRead[]): Diagnostic[] {
     ),
     ...[...limits.values()].flatMap(([first, ...others]) => others.flatMap((other) => unlike(first, other))),
     ...samePacks(reads),
+    ...checkLayers(reads),
+    ...lonelyCauses(reads),
+    ...mistakenPlaces(reads),
   ];
 }
 
@@ -55,6 +61,7 @@ function byName(reads: readonly PackRead[], kind: Reference['kind']): Map<string
 
 function missing(reference: Reference, defined: ReadonlyMap<string, readonly Reference[]>): Diagnostic[] {
   const { kind, name, of } = reference;
+  if (kind === 'cause' || kind === 'jurisdiction') return [];
   const definitions = defined.get(name);
   if (definitions === undefined) {
     const near = nearest(name, defined.keys());
@@ -69,6 +76,8 @@ function missing(reference: Reference, defined: ReadonlyMap<string, readonly Ref
       },
     ];
   }
+  const strange = strangeFact(reference, definitions);
+  if (strange !== undefined) return [strange];
   const other = definitions.find((each) => of !== undefined && each.of !== undefined && !fits(of.unit, each.of.unit));
   if (of === undefined || other?.of === undefined) return [];
   return [
@@ -78,6 +87,29 @@ function missing(reference: Reference, defined: ReadonlyMap<string, readonly Ref
       `The ${kind} ${name} is of ${other.of.fact}, in ${unitOf(other.of)}; ${of.fact} is in ${unitOf(of)}.`,
     ),
   ];
+}
+
+/**
+ * A limit is judged by the fact it bounds. A narrower reading of that fact may stand in the condition
+ * (`darkroom.safelight.densityIncrease` for `darkroom.densityIncrease`), another fact may not.
+ */
+function strangeFact(reference: Reference, definitions: readonly Reference[]): Diagnostic | undefined {
+  const { isJudged, name, of } = reference;
+  if (isJudged !== true || of === undefined) return undefined;
+  const bounded = [...new Set(definitions.flatMap((each) => each.of?.fact ?? []))];
+  if (bounded.length === 0 || bounded.some((fact) => narrows(of.fact, fact))) return undefined;
+  if (!definitions.some((each) => each.of !== undefined && fits(of.unit, each.of.unit))) return undefined;
+  const message = `The limit ${name} bounds ${bounded.join(', ')}; ${of.fact} would not be what is judged.`;
+  return { ...told(reference, 'fact-mismatch', message), ...(bounded[0] === undefined ? {} : { nearest: bounded[0] }) };
+}
+
+function narrows(fact: string, of: string): boolean {
+  const parts = fact.split('.');
+  return of.split('.').every((part) => {
+    const at = parts.indexOf(part);
+    if (at >= 0) parts.splice(0, at + 1);
+    return at >= 0;
+  });
 }
 
 /** Limits of one name form one ladder: they must bound the same kind of value. */
@@ -91,6 +123,38 @@ const unitOf = (of: { unit: string | undefined }) => of.unit ?? 'whole numbers';
 
 const fits = (a: string | undefined, b: string | undefined) =>
   a === b || (a !== undefined && b !== undefined && sameDimension(a, b) && a !== 'd' && b !== 'd');
+
+/** A pack for a place that nobody lists is never in force. A name of the office's own is fine, unless it is a slip. */
+function mistakenPlaces(reads: readonly PackRead[]): Diagnostic[] {
+  const places = byName(reads, 'jurisdiction');
+  return [...places].flatMap(([name, at]) => {
+    const others = new Set([...places.keys()].filter((each) => each !== name));
+    const near = mistaken(name, others)?.nearest;
+    if (near === undefined || !others.has(near)) return [];
+    const message = `No other pack is for "${name}", which is no place in ISO 3166. Did you mean ${near}?`;
+    return at.map((each): Diagnostic => ({
+      ...each.at,
+      code: 'unknown-jurisdiction',
+      severity: 'warning',
+      message,
+      nearest: near,
+    }));
+  });
+}
+
+/** Rules of one cause share a card: one letter wrong, and they are apart without a word. */
+function lonelyCauses(reads: readonly PackRead[]): Diagnostic[] {
+  const causes = byName(reads, 'cause');
+  return [...causes].flatMap(([name, [only, ...others]]) => {
+    const near = nearest(
+      name,
+      [...causes.keys()].filter((each) => each !== name),
+    );
+    if (only === undefined || others.length > 0 || near === undefined) return [];
+    const message = `No other rule has the cause "${name}". Did you mean ${near}?`;
+    return [{ ...only.at, code: 'cause-alone', severity: 'warning', message, nearest: near }];
+  });
+}
 
 /** Versions of a pack take turns: two of one id that are in force together would judge everything twice. */
 function samePacks(reads: readonly PackRead[]): Diagnostic[] {

@@ -1,8 +1,8 @@
-import { isScalar } from 'yaml';
-import { atMost } from '../../events/units.js';
 import type { FactDefinition } from '../facts.js';
-import type { Chart, Citation } from '../model.js';
-import { itemsOf, list, mapping, number, optional, required, text } from './decode.js';
+import { lookups } from '../model.js';
+import type { Chart, ChartGap, Citation } from '../model.js';
+import { doubtfulKeys, gaps, rows } from './chart-rows.js';
+import { mapping, optional, required, text, word } from './decode.js';
 import type { Decoder } from './decode.js';
 import { cite } from './limits.js';
 import type { References } from './references.js';
@@ -17,41 +17,79 @@ const shape = {
   title: required(text),
   answers: required(id),
   by: required(fact),
+  and: optional(fact),
   gives: required(fact),
+  lookup: optional(word(lookups)),
   for: optional(selector),
-  units: optional((spot) => mapping(spot, { by: optional(unitText), gives: optional(unitText) })),
+  units: optional((spot) =>
+    mapping(spot, { by: optional(unitText), and: optional(unitText), gives: optional(unitText) }),
+  ),
   rows: required(present),
-  doubtful: optional(list(number)),
+  doubtful: optional(present),
+  gaps: optional(present),
   citation: optional(citation),
 };
 
-/** A table from one fact to another, rows ascending by key. */
+/** A table from one fact, or two, to another. */
 export function chart(references: References, source: Citation | undefined): Decoder<Chart> {
   return (spot) => {
     const got = mapping(spot, shape);
     if (got === undefined) return undefined;
-    const { id: name, answers, by, gives, units } = got.values;
+    const { id: name, answers, by, and, gives, units, lookup = 'step' } = got.values;
     if (name !== undefined) references.define('chart', got.at('id'), name, gives);
     if (answers !== undefined) references.limit(got.at('answers'), answers, gives);
     const cited = cite(spot, got.values.citation, source, got.has('citation'));
+    if (and !== undefined && and === by) fault(got.at('and'), 'chart-wrong', `${spot.name} is by ${and.name} already.`);
+    if (got.has('gaps') && lookup === 'exact')
+      fault(got.at('gaps'), 'chart-wrong', `${spot.name} answers at its rows only; between them all is gap.`);
     if (by === undefined || gives === undefined || !got.has('rows')) return undefined;
+    if (got.has('and') && and === undefined) return undefined;
 
     const at = got.has('units') ? got.at('units') : spot;
-    const byUnit = columnUnit(units?.has('by') ? units.at('by') : at, by, units?.values.by);
-    const givesUnit = columnUnit(units?.has('gives') ? units.at('gives') : at, gives, units?.values.gives);
-    const read = rows(got.at('rows'));
-    if (byUnit === undefined || givesUnit === undefined || read === undefined) return undefined;
+    const unit = (column: 'by' | 'and' | 'gives', of: FactDefinition) =>
+      columnUnit(units?.has(column) ? units.at(column) : at, of, units?.values[column]);
+    const byUnit = unit('by', by);
+    const andUnit = and === undefined ? undefined : unit('and', and);
+    const givesUnit = unit('gives', gives);
+    if (and === undefined && units?.has('and'))
+      fault(units.at('and'), 'chart-wrong', `${spot.name} is by one fact; it has no second unit.`);
+    const isCell = and !== undefined;
+    const read = rows(got.at('rows'), isCell);
+    const doubtful = got.has('doubtful') ? doubtfulKeys(got.at('doubtful'), isCell) : [];
+    const apart = got.has('gaps') ? gaps(got.at('gaps'), isCell, read) : [];
+    if (byUnit === undefined || givesUnit === undefined || (isCell && andUnit === undefined)) return undefined;
+    if (read === undefined || doubtful === undefined || apart === undefined) return undefined;
     if (got.whole === undefined || cited === undefined) return undefined;
+    const second = andUnit ?? byUnit;
+    const cells = doubtful.flatMap((each) =>
+      typeof each === 'number' ? [] : [[byUnit(each[0]), second(each[1])] as const],
+    );
+    const inUnits = ({ of, from, to }: ChartGap): ChartGap => {
+      const inUnit = of === 'by' ? byUnit : second;
+      return { of, from: inUnit(from), to: inUnit(to) };
+    };
     return {
       id: got.whole.id,
       title: got.whole.title,
       answers: got.whole.answers,
       by: by.name,
+      ...(and === undefined ? {} : { and: and.name }),
       gives: gives.name,
+      ...(got.values.lookup === undefined ? {} : { lookup }),
       for: got.whole.for ?? {},
-      units: { by: units?.values.by ?? '1', gives: units?.values.gives ?? '1' },
-      rows: read.map(([key, value]) => ({ key: byUnit(key), value: givesUnit(value) })),
-      doubtful: (got.whole.doubtful ?? []).map(byUnit),
+      units: {
+        by: units?.values.by ?? '1',
+        ...(and === undefined ? {} : { and: units?.values.and ?? '1' }),
+        gives: units?.values.gives ?? '1',
+      },
+      rows: read.map(({ key, and: other, value }) => ({
+        key: byUnit(key),
+        ...(other === undefined ? {} : { and: second(other) }),
+        value: givesUnit(value),
+      })),
+      doubtful: doubtful.flatMap((each) => (typeof each === 'number' ? [byUnit(each)] : [])),
+      ...(cells.length === 0 ? {} : { doubtfulCells: cells }),
+      ...(apart.length === 0 ? {} : { gaps: apart.map(inUnits) }),
       citation: cited,
     };
   };
@@ -67,35 +105,3 @@ function columnUnit(spot: Spot, of: FactDefinition, unit: string | undefined): (
     return fault(spot, 'unit-mismatch', `${unit} does not measure ${of.name}, which is in ${own}.`);
   return (value) => inUnitOf(own, { value, unit }, 'reading');
 }
-
-function rows(spot: Spot): readonly (readonly [number, number])[] | undefined {
-  const items = itemsOf(spot, (index) => `row ${index + 1}`);
-  if (items === undefined) return undefined;
-  if (items.length === 0) return fault(spot, 'missing-field', 'A chart needs at least one row.');
-  let whole = true;
-  let last: number | undefined;
-  const pairs = items.map((item) => {
-    const pair = itemsOf(item, (index) => (index === 0 ? 'key' : 'value'))?.map(number);
-    const [key, value] = pair ?? [];
-    if (pair !== undefined && pair.length !== 2)
-      fault(item, 'wrong-type', `A row is a key and a value, such as [68, 5]; this one has ${pair.length} of them.`);
-    if (key === undefined || value === undefined || pair?.length !== 2) {
-      whole = false;
-      return [0, 0] as const;
-    }
-    if (last !== undefined && atMost(key, last)) {
-      whole = false;
-      const keySpot = itemsOf(item)?.[0] ?? item;
-      fault(
-        keySpot,
-        'rows-not-ascending',
-        `The key ${written(keySpot, key)} does not rise above the row before it, ${last}.`,
-      );
-    }
-    last = Math.max(last ?? key, key);
-    return [key, value] as const;
-  });
-  return whole ? pairs : undefined;
-}
-
-const written = (spot: Spot, value: number) => (isScalar(spot.node) ? (spot.node.source ?? value) : value);

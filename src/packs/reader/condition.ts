@@ -94,7 +94,9 @@ function ladder(spot: Spot, of: FactDefinition, op: OperatorName, references: Re
     return fault(spot, 'operator-mismatch', `${op} compares ${of.name} with a limit only: { limit: NAME }.`);
   const limit = mapping(spot, { limit: required(id) });
   if (limit?.whole === undefined) return undefined;
-  references.limit(limit.at('limit'), limit.whole.limit, of);
+  if (of.unit === 'd')
+    return fault(spot, 'operator-mismatch', `${of.name} is an age, which a duty judges: every: { limit: NAME }.`);
+  references.judged(limit.at('limit'), limit.whole.limit, of);
   return { limit: limit.whole.limit };
 }
 

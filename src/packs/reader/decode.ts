@@ -32,8 +32,15 @@ export interface Mapping<S extends Shape> {
   has(field: keyof S & string): boolean;
 }
 
-/** Read a mapping with exactly these fields, collecting every fault in it. */
-export function mapping<S extends Shape>(spot: Spot, shape: S): Mapping<S> | undefined {
+/**
+ * Read a mapping with exactly these fields, collecting every fault in it.
+ * @param hints what to write instead of fields that people expect here
+ */
+export function mapping<S extends Shape>(
+  spot: Spot,
+  shape: S,
+  hints: Readonly<Record<string, string>> = {},
+): Mapping<S> | undefined {
   const entries = entriesOf(spot);
   if (entries === undefined) return undefined;
   const spots = new Map<string, Spot>();
@@ -45,13 +52,10 @@ export function mapping<S extends Shape>(spot: Spot, shape: S): Mapping<S> | und
     else {
       whole = false;
       if (spot.reading.isFull) break;
-      fault(value, 'unknown-field', `${quoted(key)} is not a field of ${spot.name}, which has ${oneOf(known)}.`, {
-        at: keyNode,
-        ...near(
-          key,
-          known.filter((field) => !present.has(field)),
-        ),
-      });
+      const hint = Object.hasOwn(hints, key) ? ` ${hints[key]}` : '';
+      const message = `${quoted(key)} is not a field of ${spot.name}, which has ${oneOf(known)}.${hint}`;
+      const free = known.filter((field) => !present.has(field));
+      fault(value, 'unknown-field', message, { at: keyNode, ...(hint === '' ? near(key, free) : {}) });
     }
   }
   const values: Record<string, unknown> = {};

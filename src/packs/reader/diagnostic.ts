@@ -17,10 +17,12 @@ export const faultCodes = {
   'bad-period': 'Not a stretch of time, such as 2 mo, 60 d, 24 h.',
   'bad-date': 'Not a date of the calendar, or a last day before the first.',
   'bad-range': 'A minimum above its maximum.',
+  'limit-wrong': 'A limit that says one side twice, or a side that nothing would judge.',
   'unknown-fact': 'A name that the fact catalogue does not have.',
   'unknown-limit': 'A limit that no pack defines.',
   'unknown-chart': 'A chart that no pack defines.',
-  'unknown-rule': 'A rule that no pack has.',
+  'unknown-rule': 'A rule that no pack defines.',
+  'fact-mismatch': 'A condition holds one fact against a limit of another: the limit is judged by its own.',
   'unknown-operator': 'An operator that conditions do not have.',
   'operator-mismatch': 'An operator that cannot compare this fact with this value.',
   'unknown-event': 'An event type that the catalogue does not have.',
@@ -31,11 +33,17 @@ export const faultCodes = {
   'severity-conflict': 'A severity beside a named limit that already carries one, or neither.',
   'law-needs-text': 'The severity law on a source that was not read as text.',
   'rows-not-ascending': 'Rows of a chart whose keys do not rise.',
+  'chart-wrong': 'A gap or a unit that a chart has no place for: gaps run between keys of its rows.',
   'clears-wrong': 'A film, run, mount or event cannot be passed later.',
   'cadence-wrong': 'A duty says when it is owed in no way, or in several at once.',
   'tests-missing': 'A rule without a test that fires, one that is silent and one at the boundary.',
   'event-wrong': 'An event of a test that the catalogue refuses.',
   'test-wrong': 'A test whose kind and expectation contradict each other.',
+  'no-effect': 'Warning: a limit that is no stricter than one that binds wherever it applies.',
+  'limits-conflict': 'Warning: two limits that bind the same place and cannot both be kept.',
+  deprecated: 'Warning: a rule or limit that its authors have set aside, with their reason.',
+  'unknown-jurisdiction': 'Warning: a jurisdiction that is no place and is very like one that has packs.',
+  'cause-alone': 'Warning: a cause that no other rule has, though one has a name very like it.',
 } as const;
 export type FaultCode = keyof typeof faultCodes;
 
@@ -60,6 +68,11 @@ export interface Diagnostic {
 /** A list of words as a sentence holds it: "a, b or c". */
 export function oneOf(words: readonly string[]): string {
   return words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} or ${words.at(-1)}`;
+}
+
+/** The same of a list that may be long: the first dozen, and how many there are. */
+export function someOf(words: readonly string[]): string {
+  return words.length <= 16 ? oneOf(words) : `${words.slice(0, 12).join(', ')} … (${words.length} in all)`;
 }
 
 /** What a person wrote, short enough to repeat to them. */

@@ -8,7 +8,7 @@ import { asSent, eventTypes, fieldsOf, isEventType } from '../eventFields.js';
 import type { EventPattern } from '../model.js';
 import { entriesOf, itemsOf, mapping, mismatch, near, oneOrMore, optional, required, text } from './decode.js';
 import type { Decoder } from './decode.js';
-import { oneOf, quoted } from './diagnostic.js';
+import { quoted, someOf } from './diagnostic.js';
 import type { FaultCode } from './diagnostic.js';
 import { packCaps } from './source.js';
 import { quantity } from './values.js';
@@ -76,7 +76,7 @@ function inWords(words: readonly string[] | undefined): Decoder<string | number 
     return fault(
       spot,
       'word-not-allowed',
-      `${spot.name} is never ${quoted(String(value))}; it is ${oneOf(words)}.`,
+      `${spot.name} is never ${quoted(String(value))}; it is ${someOf(words)}.`,
       near(String(value), words),
     );
   };

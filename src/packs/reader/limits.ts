@@ -7,12 +7,21 @@ import { entriesOf, mapping, number, optional, required, word } from './decode.j
 import type { Decoder } from './decode.js';
 import type { References } from './references.js';
 import { sameDimension } from './units.js';
+import { deprecated, warnDeprecated } from './deprecated.js';
+import { range, targetOf } from './ranges.js';
 import { citation, fact, id, period, quantityOf, selector } from './values.js';
 import { fault } from './spot.js';
 import type { Spot } from './spot.js';
 
 const any: Selector = {};
 const present: Decoder<true> = () => true;
+
+/** Words that people look for, and what to write. */
+const hints = {
+  table: 'A table is a chart, under charts; a side names it: min: { chart: NAME }.',
+  unit: 'The unit stands with the number: max: 80 [degF].',
+  value: 'The number stands at its side, with its unit: max: 80 [degF].',
+};
 
 const shape = {
   id: required(id),
@@ -21,6 +30,7 @@ const shape = {
   // Read once it is known which fact they bound.
   min: optional(present),
   max: optional(present),
+  range: optional(present),
   target: optional(present),
   role: optional(word(['fallback', 'alternative'])),
   severity: required(word(severities)),
@@ -30,9 +40,14 @@ const shape = {
 /** One layer's word on a named quantity. `source` is the pack's own citation, for limits without one. */
 export function limit(references: References, source: Citation | undefined): Decoder<Limit> {
   return (spot) => {
-    const got = mapping(spot, shape);
+    const got = mapping(
+      spot,
+      { ...shape, deprecated: optional(deprecated((at, by) => references.limit(at, by))) },
+      hints,
+    );
     if (got === undefined) return undefined;
     const { id: name, of, severity } = got.values;
+    if (got.values.deprecated !== undefined) warnDeprecated(got.at('deprecated'), spot.name, got.values.deprecated);
     if (name !== undefined) references.define('limit', got.at('id'), name, of);
     const cited = cite(
       got.has('citation') ? got.at('citation') : spot,
@@ -41,16 +56,21 @@ export function limit(references: References, source: Citation | undefined): Dec
       got.has('citation'),
     );
     if (severity !== undefined) lawNeedsText(got.at('severity'), severity, cited);
-    if (!got.has('min') && !got.has('max')) fault(spot, 'missing-field', `${spot.name} needs min or max.`);
+    if (!got.has('min') && !got.has('max') && !got.has('range'))
+      fault(spot, 'missing-field', `${spot.name} needs min, max or range.`);
+    for (const side of ['min', 'max'] as const)
+      if (got.has('range') && got.has(side))
+        fault(got.at(side), 'limit-wrong', `${spot.name} says its range already; leave ${side} out.`);
     if (of === undefined) return undefined;
+    if (of.unit === 'd' && got.has('min'))
+      fault(got.at('min'), 'limit-wrong', `${of.name} is an age: only a max of it is judged.`);
 
-    const min = got.has('min') ? bound(got.at('min'), of, references) : undefined;
-    const max = got.has('max') ? bound(got.at('max'), of, references) : undefined;
+    const both = got.has('range') ? range(got.at('range'), of, references) : undefined;
+    const min = got.has('min') ? bound(got.at('min'), of, references) : both?.min;
+    const max = got.has('max') ? bound(got.at('max'), of, references) : both?.max;
     if (min?.kind === 'quantity' && max?.kind === 'quantity' && !atMost(min.quantity.canonical, max.quantity.canonical))
-      fault(got.at('max'), 'bad-range', `${spot.name}: max is below min.`);
-    const target = got.has('target')
-      ? mapping(got.at('target'), { min: required(quantityOf(of)), max: required(quantityOf(of)) })?.whole
-      : undefined;
+      fault(got.at(both === undefined ? 'max' : 'range'), 'bad-range', `${spot.name}: max is below min.`);
+    const target = got.has('target') ? targetOf(of)(got.at('target')) : undefined;
     if (target !== undefined && !atMost(target.min.canonical, target.max.canonical))
       fault(got.at('target'), 'bad-range', `${spot.name}: the target's max is below its min.`);
     if (got.whole === undefined || cited === undefined) return undefined;
@@ -64,6 +84,7 @@ export function limit(references: References, source: Citation | undefined): Dec
       ...(got.whole.role === undefined ? {} : { role: got.whole.role }),
       severity: got.whole.severity,
       citation: cited,
+      ...(got.whole.deprecated === undefined ? {} : { deprecated: got.whole.deprecated }),
     };
   };
 }

@@ -58,6 +58,11 @@ export function sentence(references: References): Decoder<string> {
   };
 }
 
+/** What a placeholder of a limit might have been meant to be. */
+function ofLimit(limit: string | undefined): string[] {
+  return limit === undefined ? [] : limitPlaceholders.map((kind) => `${kind}.${limit}`);
+}
+
 function known(spot: Spot, placed: string, references: References): boolean {
   const [name = '', ...words] = placed.split('|');
   if (words.length !== 0 && words.length !== 2) {
@@ -75,7 +80,7 @@ function known(spot: Spot, placed: string, references: References): boolean {
     limitPlaceholders.map((each) => `{${each}.NAME}`),
   )} for a limit.`;
   fault(spot, 'placeholder-unknown', `Nothing fills ${quoted(`{${name}}`)}. ${also}`, {
-    ...near(name, [...facts.keys(), ...plainPlaceholders]),
+    ...near(name, [...facts.keys(), ...plainPlaceholders, ...ofLimit(limit)]),
     at: within(spot, `{${placed}}`),
   });
   return false;

@@ -4,11 +4,11 @@ import { chart } from './charts.js';
 import { check } from './checks.js';
 import { entriesOf, itemsOf, list, mapping, optional, required, text, word } from './decode.js';
 import type { Decoder, Field } from './decode.js';
-import { quoted } from './diagnostic.js';
 import { duty } from './duties.js';
 import { cite, limit } from './limits.js';
 import type { References } from './references.js';
 import { packTests } from './tests.js';
+import { version } from './version.js';
 import { citation, date, id } from './values.js';
 import { fault } from './spot.js';
 import type { Spot } from './spot.js';
@@ -49,6 +49,8 @@ export function pack(references: References): Decoder<Pack> {
       notKnown: optional(notKnown),
     });
     if (got === undefined) return undefined;
+    if (got.values.jurisdiction !== undefined)
+      references.define('jurisdiction', got.at('jurisdiction'), got.values.jurisdiction);
     const { from, to } = got.values;
     if (from !== undefined && to !== undefined && to < from)
       fault(got.at('to'), 'bad-date', `The last day, ${to}, is before the first, ${from}.`);
@@ -73,13 +75,6 @@ export function pack(references: References): Decoder<Pack> {
 
 /** Stands in for a citation with faults of its own, so that nothing below complains of lacking one. */
 const faultyCitation: Citation = { text: '', read: 'text' };
-
-const version: Decoder<string> = (spot) => {
-  const value = text(spot);
-  return value === undefined || /^\d+(\.\d+){0,2}$/.test(value)
-    ? value
-    : fault(spot, 'bad-name', `${quoted(value)} is not a version: numbers joined by points, such as 1.0.0.`);
-};
 
 /** A list whose items are called by their id in faults. */
 function named<T>(kind: string, read: Decoder<T>): Field<readonly T[], false> {

@@ -5,10 +5,12 @@ import type { Ranged, Spot } from './spot.js';
 
 /** A name that another pack may define, and where it was used: judged once all packs are known. */
 export interface Reference {
-  readonly kind: 'limit' | 'chart' | 'rule';
+  readonly kind: 'limit' | 'chart' | 'rule' | 'cause' | 'jurisdiction';
   readonly name: string;
   /** The unit that the limit's or chart's values must be in, when the place says so. */
   readonly of?: { readonly fact: string; readonly unit: string | undefined };
+  /** A condition names the limit: what it holds against it should be what the limit bounds. */
+  readonly isJudged?: true;
   readonly at: Pick<Diagnostic, 'file' | 'line' | 'column' | 'endLine' | 'endColumn' | 'path'>;
 }
 
@@ -20,12 +22,15 @@ export class References {
   limit(spot: Spot, name: string, of?: FactDefinition, at?: Ranged | null): void {
     this.used.push(reference('limit', spot, name, of, at));
   }
-  chart(spot: Spot, name: string, of?: FactDefinition): void {
-    this.used.push(reference('chart', spot, name, of));
+  /** A limit that a condition holds a fact against. */
+  judged(spot: Spot, name: string, of: FactDefinition): void {
+    this.used.push({ ...reference('limit', spot, name, of), isJudged: true });
   }
-  /** By full id. */
   rule(spot: Spot, name: string): void {
     this.used.push(reference('rule', spot, name, undefined));
+  }
+  chart(spot: Spot, name: string, of?: FactDefinition): void {
+    this.used.push(reference('chart', spot, name, of));
   }
   define(kind: Reference['kind'], spot: Spot, name: string, of?: FactDefinition): void {
     this.defined.push(reference(kind, spot, name, of));

@@ -6,6 +6,7 @@ import { cite, lawNeedsText } from './limits.js';
 import { messages, sentence } from './messages.js';
 import type { References } from './references.js';
 import { ruleTests } from './tests.js';
+import { deprecated, warnDeprecated } from './deprecated.js';
 import { citation, id, selector } from './values.js';
 import { fault } from './spot.js';
 import type { Spot } from './spot.js';
@@ -31,6 +32,7 @@ export function ruleShape(context: PackContext) {
     caution: optional(sentence(context.references)),
     severity: optional(word(severities)),
     citation: optional(citation),
+    deprecated: optional(deprecated((spot, name) => context.references.rule(spot, name))),
     tests: optional(ruleTests(context)),
   };
 }
@@ -44,7 +46,10 @@ export function ruleBase<S extends RuleShape>(
   context: PackContext,
 ) {
   const { values } = got as unknown as Mapping<RuleShape>;
-  if (values.id !== undefined) context.references.define('rule', got.at('id'), `${context.pack ?? ''}/${values.id}`);
+  if (values.id !== undefined && context.pack !== undefined)
+    context.references.define('rule', got.at('id'), `${context.pack}/${values.id}`);
+  if (values.cause !== undefined) context.references.define('cause', got.at('cause'), values.cause);
+  if (values.deprecated !== undefined) warnDeprecated(got.at('deprecated'), spot.name, values.deprecated);
   const severity = severityOf(spot, got as unknown as Mapping<RuleShape>, namesLimit);
   const cited = cite(spot, values.citation, context.source, got.has('citation'));
   if (severity !== undefined) lawNeedsText(got.at('severity'), severity, cited);
@@ -63,6 +68,7 @@ export function ruleBase<S extends RuleShape>(
     ...(severity === undefined ? {} : { severity }),
     citation: cited,
     tests,
+    ...(values.deprecated === undefined ? {} : { deprecated: values.deprecated }),
   };
 }
 

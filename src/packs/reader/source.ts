@@ -194,7 +194,7 @@ function hint(text: string, lines: LineCounter, offset: number): string | undefi
   const start = lines.lineStarts[lines.linePos(offset).line - 1] ?? 0;
   const before = text.slice(Math.max(start, offset - 200), offset);
   const unit = /^\[[\w.]{1,20}\]/.exec(text.slice(offset, offset + 30))?.[0];
-  const amount = /[-+.\d]+ +$/.exec(before)?.[0];
+  const amount = /(?:[-+.\d]+ +to +)?[-+.\d]+ +$/.exec(before)?.[0];
   if (unit === undefined || amount === undefined || !/[{[,]/.test(before)) return undefined;
   return `Inside braces or brackets a quantity with such a unit needs quotes: '${amount}${unit}'.`;
 }

@@ -59,13 +59,28 @@ interface FaultMore {
 
 /** Record a fault at a spot. */
 export function fault(spot: Spot, code: FaultCode, message: string, more: FaultMore = {}): undefined {
+  return record('error', spot, code, message, more);
+}
+
+/** Record what is accepted, but hardly meant or soon gone. */
+export function warn(spot: Spot, code: FaultCode, message: string): undefined {
+  return record('warning', spot, code, message, {});
+}
+
+function record(
+  severity: Diagnostic['severity'],
+  spot: Spot,
+  code: FaultCode,
+  message: string,
+  more: FaultMore,
+): undefined {
   if (spot.reading.isFull) return undefined;
   const close = more.nearest ?? more.alreadyNamed;
   spot.reading.diagnostics.push({
     file: spot.reading.source.file,
     ...place(spot, more.at),
     code,
-    severity: 'error',
+    severity,
     message: more.nearest === undefined ? message : `${message} Did you mean ${more.nearest}?`,
     ...(close === undefined ? {} : { nearest: close }),
     path: spot.path,

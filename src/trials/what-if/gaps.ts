@@ -2,6 +2,7 @@ import type { Evaluation } from '../../engine/checks.js';
 import type { SiteState } from '../../engine/state.js';
 import type { RuleSet } from '../../packs/book.js';
 import type { Rule } from '../../packs/model.js';
+import { suppliesFor } from '../../packs/supply.js';
 
 /** A fact that was never there when it was asked for, and the events that would supply it. */
 export interface MissingFact {
@@ -28,7 +29,8 @@ export interface Gap {
 interface Asked {
   times: number;
   judged: boolean;
-  readonly missing: Map<string, readonly string[]>;
+  /** Facts. */
+  readonly missing: Set<string>;
 }
 
 /** What the history of one site cannot show of the rules on trial. */
@@ -49,7 +51,7 @@ export class Gaps {
   readonly probe = ({ check: { id }, result }: Evaluation): void => {
     if (!this.#rules.has(id)) return;
     let asked = this.#asked.get(id);
-    if (asked === undefined) this.#asked.set(id, (asked = { times: 0, judged: false, missing: new Map() }));
+    if (asked === undefined) this.#asked.set(id, (asked = { times: 0, judged: false, missing: new Set() }));
     asked.times += 1;
     if (result !== undefined) asked.judged = true;
   };
@@ -59,7 +61,7 @@ export class Gaps {
     for (const { rule, missing } of Object.values(unevaluable)) {
       const asked = this.#asked.get(rule);
       if (asked === undefined || asked.judged) continue;
-      for (const { fact, send } of missing) asked.missing.set(fact, send);
+      for (const { fact } of missing) asked.missing.add(fact);
     }
   }
 
@@ -85,7 +87,10 @@ export class Gaps {
     }
     // Asked about something else, it lacks nothing: a level alone lacks no temperature.
     if (asked.judged || asked.missing.size === 0) return undefined;
-    const missing = [...asked.missing].map(([fact, send]) => ({ fact, send }));
+    const missing = [...asked.missing].map((fact) => ({
+      fact,
+      send: [...new Set(suppliesFor(fact, rule.on).map(({ event }) => event))].sort(),
+    }));
     const send = [...new Set(missing.flatMap((one) => one.send))].sort();
     return { rule: rule.id, why: 'notEvaluable', asked: asked.times, missing, send };
   }
