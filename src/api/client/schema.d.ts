@@ -6783,6 +6783,10 @@ export interface components {
             rules: {
                 [key: string]: unknown;
             }[];
+            /** @description Tests of what other packs’ rules find by its limits and charts. */
+            tests?: {
+                [key: string]: unknown;
+            }[];
             notKnown: {
                 topic: string;
                 note: string;
@@ -10631,13 +10635,83 @@ export interface operations {
                 content: {
                     /**
                      * @example {
-                     *       "hash": "1af43c211bfa043daa6c5566842b928e305f90c9aa2e3dd7c25338ddac5325f7",
+                     *       "hash": "4a1212557d6e4c95414695d671cf8e454aa0a498aba40ca1064d808e09686c83",
                      *       "id": "us-wa/processing",
                      *       "version": "1.0.2",
                      *       "title": "Washington, dental film processing",
                      *       "authority": "Washington State Department of Health",
                      *       "layer": "state",
                      *       "jurisdiction": "us-wa",
+                     *       "tests": [
+                     *         {
+                     *           "name": "half a minute short by the state's chart",
+                     *           "kind": "fires",
+                     *           "rules": [
+                     *             "common/processing-times/development-short"
+                     *           ],
+                     *           "clock": "2026-03-02T08:00",
+                     *           "events": [
+                     *             {
+                     *               "type": "film.processed",
+                     *               "time": "8:00",
+                     *               "data": {
+                     *                 "line": "M1",
+                     *                 "method": "manual",
+                     *                 "count": 3,
+                     *                 "developer": {
+                     *                   "temperature": "68 [degF]",
+                     *                   "time": "4.5 min"
+                     *                 }
+                     *               }
+                     *             }
+                     *           ],
+                     *           "site": {},
+                     *           "expect": [
+                     *             {
+                     *               "subject": "run 1",
+                     *               "severity": "law",
+                     *               "says": "0:30 short",
+                     *               "values": {
+                     *                 "run.developer.time": {
+                     *                   "value": 4.5,
+                     *                   "unit": "min",
+                     *                   "canonical": 270
+                     *                 },
+                     *                 "limit.development-time-min": {
+                     *                   "value": 5,
+                     *                   "unit": "min",
+                     *                   "canonical": 300
+                     *                 }
+                     *               }
+                     *             }
+                     *           ]
+                     *         },
+                     *         {
+                     *           "name": "exactly the state's chart",
+                     *           "kind": "boundary",
+                     *           "rules": [
+                     *             "common/processing-times/development-short"
+                     *           ],
+                     *           "clock": "2026-03-02T08:00",
+                     *           "events": [
+                     *             {
+                     *               "type": "film.processed",
+                     *               "time": "8:00",
+                     *               "data": {
+                     *                 "line": "M1",
+                     *                 "method": "manual",
+                     *                 "count": 3,
+                     *                 "developer": {
+                     *                   "temperature": "68 [degF]",
+                     *                   "time": "5 min"
+                     *                 }
+                     *               }
+                     *             }
+                     *           ],
+                     *           "site": {},
+                     *           "expect": []
+                     *         }
+                     *       ],
                      *       "charts": [],
                      *       "rules": [],
                      *       "limits": [
@@ -11267,14 +11341,12 @@ export interface operations {
                      *             {
                      *               "fact": "run.fixer.time",
                      *               "send": [
-                     *                 "film.processed",
-                     *                 "film.refixed"
+                     *                 "film.processed"
                      *               ]
                      *             }
                      *           ],
                      *           "send": [
-                     *             "film.processed",
-                     *             "film.refixed"
+                     *             "film.processed"
                      *           ]
                      *         }
                      *       ],
