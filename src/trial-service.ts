@@ -8,7 +8,7 @@ import { type Edition, PackBook } from './packs/book.js';
 import { candidates, type PackText } from './packs/candidates.js';
 import type { Pack } from './packs/model.js';
 import type { PackRead } from './packs/reader/index.js';
-import { runRuleTests, type TestOutcome } from './trials/rule-tests.js';
+import { runRuleTests, testsOf, type TestOutcome } from './trials/rule-tests.js';
 
 /** What an organisation is judged by as things stand. */
 export interface PresentPacks {
@@ -83,18 +83,21 @@ async function readAll(texts: readonly PackText[], reads: readonly PackRead[]) {
   return candidates(texts, reads);
 }
 
-/** The packs' own tests, a rule at a time, for as long as there is patience. */
+/** The packs' own tests, a rule at a time and then those of the pack, for as long as there is patience. */
 export async function tested(packs: readonly Pack[], beside: readonly Pack[]): Promise<Pick<CheckedTexts, 'tests'>> {
   const until = performance.now() + patience;
   const among = [...beside, ...packs];
   const outcomes: TestOutcome[] = [];
   let left = 0;
-  for (const pack of packs)
-    for (const rule of pack.rules) {
+  for (const pack of packs) {
+    const { tests = [], rules } = pack;
+    const parts = [...rules.map((rule) => ({ ...pack, tests: [], rules: [rule] })), { ...pack, tests, rules: [] }];
+    for (const part of parts) {
       await setImmediate();
-      if (performance.now() > until) left += rule.tests.length;
-      else outcomes.push(...runRuleTests([{ ...pack, rules: [rule] }], among));
+      if (performance.now() > until) left += testsOf(part).length;
+      else outcomes.push(...runRuleTests([part], among));
     }
+  }
   return { tests: { run: outcomes.length, left, failed: outcomes.filter(({ failure }) => failure !== undefined) } };
 }
 

@@ -12,6 +12,7 @@ const chart = (id: string, rows: string) => `
     by: run.developer.temperature
     gives: run.developer.time
     units: { by: '[degF]', gives: min }
+    citation: { text: chart ${id}, read: text }
     rows: ${rows}`;
 const law = head(
   'law',
@@ -143,10 +144,9 @@ describe("a maker's sheet on file", () => {
   });
 
   test('speaks for itself: the citation is that of the sheet when it answered, of the limit when its own chart did', () => {
-    const cited = maker.replace('rows:', 'citation: { text: "the sheet", read: text }\n    rows:');
     const citation = (role: string, time: number) =>
-      judge(run({ role, packs: [cited], temperature: 80, minutes: time }), 'time')[0]?.citation.text;
-    expect(citation('alternative', 4)).toBe('the sheet');
+      judge(run({ role, packs: [maker], temperature: 80, minutes: time }), 'time')[0]?.citation.text;
+    expect(citation('alternative', 4)).toBe('chart sheet');
     expect(citation('alternative', 2.5)).toBe('test');
     expect(citation('', 2.5)).toBe('test');
   });

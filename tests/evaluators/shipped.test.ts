@@ -5,8 +5,8 @@ import { PackBook } from '../../src/packs/book.js';
 import { trace } from '../../src/packs/conditions/trace.js';
 import { loadPacks } from '../../src/packs/load.js';
 import { foldSite } from '../../src/trials/fold-site.js';
+import { stage } from '../../src/trials/rule-tests.js';
 import { patience } from '../oracle/settings.js';
-import { told } from './told.js';
 
 const { packs } = await loadPacks('rules');
 const book = new PackBook(packs);
@@ -19,8 +19,10 @@ test(
     const judged: Evaluation[] = [];
     for (const pack of packs)
       for (const rule of pack.rules)
-        for (const each of rule.tests) {
-          const { events, until } = told(pack, each);
+        for (const test of rule.tests) {
+          const staged = stage({ pack, test, rules: [rule.id] });
+          if (typeof staged === 'string') throw new Error(staged);
+          const { events, until } = staged;
           const { findings } = foldSite(events, book, until, (evaluation) => {
             if (evaluation.result !== undefined)
               judged.push({ ...evaluation, snapshot: structuredClone(evaluation.snapshot) });

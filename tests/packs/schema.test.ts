@@ -108,12 +108,7 @@ describe('the JSON Schema for editors', () => {
       'duties: [{ say: [{ nonsense: 1 }] }]',
       '/duties/0/say/0/nonsense',
     ],
-    [
-      'a test',
-      schema.definitions?.tests?.items,
-      'duties: [{ tests: [{ nonsense: 1 }] }]',
-      '/duties/0/tests/0/nonsense',
-    ],
+    ['a test', schema.definitions?.test, 'duties: [{ tests: [{ nonsense: 1 }] }]', '/duties/0/tests/0/nonsense'],
     [
       'an expected finding',
       oneTest?.properties.expect?.items,

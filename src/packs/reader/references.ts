@@ -26,12 +26,12 @@ export class References {
   judged(spot: Spot, name: string, of: FactDefinition): void {
     this.used.push({ ...reference('limit', spot, name, of), isJudged: true });
   }
-  chart(spot: Spot, name: string, of?: FactDefinition): void {
-    this.used.push(reference('chart', spot, name, of));
-  }
   /** By full id. */
   rule(spot: Spot, name: string): void {
     this.used.push(reference('rule', spot, name, undefined));
+  }
+  chart(spot: Spot, name: string, of?: FactDefinition): void {
+    this.used.push(reference('chart', spot, name, of));
   }
   define(kind: Reference['kind'], spot: Spot, name: string, of?: FactDefinition): void {
     this.defined.push(reference(kind, spot, name, of));
