@@ -89,7 +89,7 @@ describe(`what would have been found with other packs, on generated histories, s
         const { answer } = tryOn(all, editions, editions, until, { crowd: { open: 0, closed: 0 } });
         expect(answer).toMatchObject({ counts: { added: 0, removed: 0, changed: 0 }, byRule: [], bySite: [] });
       }),
-      tries(10),
+      tries(6),
     );
   });
 
@@ -113,7 +113,7 @@ describe(`what would have been found with other packs, on generated histories, s
           for (const kind of ['added', 'removed', 'changed'] as const) seen[kind] += expected[kind].length;
         },
       ),
-      tries(12),
+      tries(8),
     );
     for (const [what, count] of Object.entries(seen)) expect([what, count > 0]).toEqual([what, true]);
   });
