@@ -98,6 +98,7 @@ packs
   .option('--site <id...>', 'only these sites')
   .option('--from <time>', 'the packs stand from then on; left out: as though they always had', pointInTime)
   .option('--to <time>', 'events up to then; left out: until now', pointInTime)
+  .option('--against <before>', 'a file, a folder or a shipped pack to compare with, instead of the packs as they are')
   .option('--organisation <id>', 'which one; needed only where there are several')
   .option('--json', 'the whole answer, as the API gives it')
   .action(async (files: string[], options: WhatIfOptions) => {
@@ -141,7 +142,13 @@ packs
   .argument('<before>', 'a file, a folder, or the id of a shipped pack')
   .argument('<after>', 'the same')
   .option('--json', 'as JSON')
-  .action(async (before: string, after: string, { json = false }: { json?: boolean }) => {
+  .option('--history', 'what each of them finds in what is recorded, instead: as what-if <after> --against <before>')
+  .action(async (before: string, after: string, { json = false, history }: { json?: boolean; history?: boolean }) => {
+    if (history === true) {
+      const { tryPackFiles } = await import('./what-if.js');
+      process.exitCode = await tryPackFiles([after], { against: before, json });
+      return;
+    }
     const { diffPackFiles } = await import('./packs-diff.js');
     process.exitCode = await diffPackFiles(before, after, json);
   });

@@ -7,10 +7,10 @@ import { createLedger } from '../ledger/context.js';
 import { TrialError, whatIf } from '../ledger/what-if.js';
 import { presentPacks } from '../pack-service.js';
 import { PackBook } from '../packs/book.js';
-import { candidates } from '../packs/candidates.js';
-import { RulesError, soundShelf, textsAt } from '../rules.js';
+import { candidates, type PackText } from '../packs/candidates.js';
+import { RulesError, type Shelf, soundShelf, textsAt } from '../rules.js';
 import { TransferError } from '../transfer/error.js';
-import { mostCardsAWeek } from '../trials/what-if/index.js';
+import { mostCardsAWeek, tried } from '../trials/what-if/index.js';
 import { checkThere, chosen } from './transfer.js';
 import { inWords } from './what-if-words.js';
 
@@ -21,29 +21,31 @@ export interface WhatIfOptions {
   readonly to?: number;
   readonly organisation?: string;
   readonly json?: boolean;
+  /** A file, a folder or the id of a shipped pack: what is compared with, instead of the packs as they are. */
+  readonly against?: string;
 }
 
 /** What would have been found with these packs. @returns the exit code: 2 when they ask for more attention than there is. */
 export async function tryPackFiles(places: readonly string[], options: WhatIfOptions): Promise<number> {
   const config = readConfig(process.env);
   const shelf = await soundShelf(config.rulesDir === undefined ? [] : [config.rulesDir]);
-  const texts = await textsAt(places);
-  if (texts.length === 0) throw new RulesError(`There is no pack in ${places.join(', ')}.`);
+  const texts = await textsOf(places, shelf);
+  const before = options.against === undefined ? [] : await textsOf([options.against], shelf);
   checkThere(config);
   const database = await openDatabase(config).catch(besideServer);
   try {
     const organisation = await chosen(database, options.organisation);
     const ledger = createLedger({ database, book: new PackBook(shelf.packs) });
     const { editions, reads } = await presentPacks({ shelf, ledger })(organisation);
-    const { packs, diagnostics, sound } = candidates(texts, reads);
-    for (const { shown } of diagnostics) process.stderr.write(`${shown}\n\n`);
-    if (!sound) {
+    const [old, { packs, diagnostics, sound }] = [candidates(before, reads), candidates(texts, reads)];
+    for (const { shown } of [...old.diagnostics, ...diagnostics]) process.stderr.write(`${shown}\n\n`);
+    if (!sound || !old.sound) {
       process.stderr.write('Packs with faults are not tried.\n');
       return 1;
     }
     const to = options.to ?? Date.now();
     const answer = await whatIf(database, organisation, {
-      ...{ present: editions, packs, sites: options.site, from: options.from, to },
+      ...{ present: tried(editions, old.packs), packs, sites: options.site, from: options.from, to },
       progress: process.stderr.isTTY ? progress() : undefined,
     });
     const view = whatIfView(answer, options.from, to);
@@ -56,6 +58,16 @@ export async function tryPackFiles(places: readonly string[], options: WhatIfOpt
   } finally {
     await database.close();
   }
+}
+
+/** Of files, folders and shipped packs by id. @throws RulesError */
+async function textsOf(places: readonly string[], { files }: Shelf): Promise<readonly PackText[]> {
+  const shipped = (place: string) => files.filter(({ pack }) => pack?.id === place);
+  const found = await Promise.all(
+    places.map((place) => (shipped(place).length > 0 ? shipped(place) : textsAt([place]))),
+  );
+  if (found.flat().length === 0) throw new RulesError(`There is no pack in ${places.join(', ')}.`);
+  return found.flat().map(({ file, text }) => ({ file, text }));
 }
 
 /** The embedded database is for one process; a server that holds it can be asked. */
