@@ -199,7 +199,7 @@ test('of the shipped packs, only what no test can reach with shipped packs alone
     'common/makers-sheet/sheet-missing',
     'line.makersSheet equal false',
     // A strip that is steps off always has a direction; the sentence is there for one that has not.
-    'Strip {wedge.steps} steps off the reference (limit {limit.wedge-steps}). Hold patient films on {line}.',
+    'Strip {wedge.steps} {wedge.steps|step|steps} off the reference (limit {limit.wedge-steps}). Hold patient films on {line}.',
   ]);
   expect(total.of - total.covered).toBe(3);
 });
