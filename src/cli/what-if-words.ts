@@ -125,7 +125,7 @@ function attention(
     holdsPerWeek.before + holdsPerWeek.after === 0
       ? ''
       : ` Holds, which come on top: ${holdsPerWeek.before} before, ${holdsPerWeek.after} after.`;
-  return `New cards of these rules a week and an office, over ${counted(offices, 'office')} and up to ${weeks} weeks: ${before} before, ${after} after.${top}${verdict}${holds}`;
+  return `New cards of these rules a week and an office, over ${counted(offices, 'office')} and up to ${weeks} ${weeks === 1 ? 'week' : 'weeks'} with records: ${before} before, ${after} after.${top}${verdict}${holds}`;
 }
 
 function failed({ failed: sites }: View): string {

@@ -12,6 +12,8 @@ export type FindingState = (typeof findingStates)[number];
 export interface Verdict {
   readonly limit: string;
   readonly pack: string;
+  /** Of that pack, as it stood. */
+  readonly version: string;
   readonly layer: Layer;
   readonly severity: Severity;
   readonly side: 'min' | 'max';

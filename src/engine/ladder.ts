@@ -76,6 +76,7 @@ function rung(
   return {
     limit: limit.id,
     pack: limit.pack.id,
+    version: limit.pack.version,
     layer: limit.pack.layer,
     severity: limit.severity,
     side,

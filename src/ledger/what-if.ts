@@ -58,7 +58,7 @@ const stretch = 200;
 export async function whatIf(database: Database, organisation: string, request: WhatIfRequest): Promise<WhatIf> {
   const reading: Reading = (work) => database.withOrganisation(organisation, work);
   const { present, packs, from, to, most } = request;
-  const trial = new Trial(present, tried(present, packs, from), request.to);
+  const trial = new Trial(present, tried(present, packs, from), request.to, from);
   const heads = await headsOf(database, reading, organisation, request);
   if (most !== undefined) await checkSize(reading, organisation, heads, request, most);
   const meter = new Meter(request);

@@ -122,6 +122,7 @@ describe('traces', () => {
       ({
         limit,
         pack: 'p',
+        version: '1.0.0',
         layer: 'practice',
         severity: 'warning',
         side: 'max',

@@ -74,9 +74,8 @@ describe('new cards', () => {
 });
 
 describe('the budget', () => {
-  const week = 7 * 86_400_000;
   const of = (site: string, before: number, after: number, weeks = 1) => ({
-    ...{ site, from: 0, to: weeks * week, cards: { before, after } },
+    ...{ site, weeks, cards: { before, after } },
     holds: { before: 0, after: 9 },
   });
   test.each([
@@ -89,6 +88,28 @@ describe('the budget', () => {
     ['less than a week counts as one', [of('a', 0, 3, 0.2)], false],
   ])('%s', (_what, offices, over) => {
     expect(attentionFor(offices).overBudget).toBe(over);
+  });
+
+  test('weeks in which nothing was recorded, or that were before the packs stand, do not thin the cards out', () => {
+    const one = office(check('hot', 'bath.measured', hot, 'severity: warning'));
+    const mornings = Array.from({ length: 5 }, (_, n) => `2026-06-0${n + 1}`);
+    measured(one, '2026-01-05T08:00', 80);
+    measured(one, '2026-01-05T09:00', 70);
+    for (const day of mornings) {
+      measured(one, `${day}T08:00`, 80);
+      measured(one, `${day}T09:00`, 70);
+    }
+    const run = (since?: number) => {
+      const until = one.at('2026-06-06T00:00');
+      const site = new Trial([], one.book.editions, until, since).site({});
+      for (const event of effective(one.events)) site.step(event);
+      return site.end(until);
+    };
+    expect(run()).toMatchObject({ weeks: 2, cards: { after: 6 } });
+    expect(attentionFor([run()]).overBudget).toBe(false);
+    const late = run(one.at('2026-05-20T00:00'));
+    expect(late).toMatchObject({ weeks: 1, cards: { after: 5 } });
+    expect(attentionFor([late]).overBudget).toBe(true);
   });
 
   test('the mean is of offices and weeks, the busiest is named, and of nothing nothing is said', () => {

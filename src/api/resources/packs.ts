@@ -40,7 +40,7 @@ export const listPacks = operation({
   method: 'get',
   path: '/v1/packs',
   tag: 'Packs',
-  summary: 'The rule packs your sites are judged by',
+  summary: 'The rule packs that your sites may be judged by',
   description:
     'The shipped ones and those that your organisation published, each text over the time in which it stands: what ' +
     'stands now, and what is still to come.',
@@ -112,7 +112,9 @@ export const listPackVersions = operation({
     const items = versions.map((each) => ({
       ...{ id, version: each.version },
       ...versionView(each),
-      ...(each.stands === undefined ? { replaced: true } : stretch(each.stands)),
+      ...(each.stands === undefined
+        ? { replaced: true }
+        : { ...stretch(each.stands), from: each.stands.pack.from, to: each.stands.pack.to }),
     }));
     return { status: 200, body: { items } };
   },

@@ -1,4 +1,5 @@
 import * as z from 'zod';
+import { mostCardsAWeek } from '../../trials/what-if/index.js';
 import type { Key } from '../keys.js';
 import type { Pack } from '../../packs/model.js';
 import { operation, type RawInput } from '../operation.js';
@@ -86,6 +87,9 @@ export const putPack = operation({
     if ('refused' in answer) throw refusal(id, pack.version, answer);
     const { published, isNew, replay } = answer;
     const warnings = diagnosed.diagnostics;
+    const waiting = (await services.packs.versions(key.organisation, id)).flatMap(({ version, stands }) =>
+      stands !== undefined && stands.from > published.effective ? [{ version, standsFrom: rfc3339(stands.from) }] : [],
+    );
     return {
       status: versions.length === 0 && isNew ? 201 : 200,
       headers: { ETag: entityTag(published) },
@@ -98,14 +102,15 @@ export const putPack = operation({
         publishedBy: published.published_by,
         isNew,
         warnings,
+        stillToCome: waiting,
         replay: {
           sites: replay.sites,
           pending: replay.pending,
           changed: replay.changes.length,
           changes: replay.changes
             .slice(0, mostListed)
-            .map(({ kind, site, finding: { id, rule, openedAt, message } }) => ({
-              ...{ change: kind, site, finding: id, rule, message },
+            .map(({ kind, site, finding: { id, rule, severity, state, openedAt, message } }) => ({
+              ...{ change: kind, site, finding: id, rule, severity, state, message },
               opened: rfc3339(openedAt),
             })),
         },
@@ -174,7 +179,11 @@ async function guard(
   const seen = await trials.seen(organisation, pack, token);
   if (seen === undefined)
     throw new Problem('trial-outdated', `No trial of this text of ${pack.id} has that token now.`);
-  if (seen.overBudget && !confirmed) throw new Problem('over-budget');
+  if (seen.overBudget && !confirmed)
+    throw new Problem(
+      'over-budget',
+      `The trial of version ${pack.version} of ${pack.id} made more than ${mostCardsAWeek} new cards a week at some office, and more than before; \`attention\` of its answer says where. Publish it with confirm=over-budget if that is meant.`,
+    );
 }
 
 /** @throws Problem for a text with faults, of another pack, or with tests that fail or were not all run. */
@@ -204,7 +213,7 @@ function refusal(id: string, version: string, answer: Extract<PublishAnswer, { r
     case 'version':
       return new Problem(
         'conflict',
-        `There is a version ${answer.last.version} of the pack ${id}; this one says ${version}. A new text needs a higher version.`,
+        `There is a version ${answer.last.version} of the pack ${id}; this one says ${version}. Another text, or the same one from another instant, needs a higher version.`,
         { also: { version: answer.last.version } },
       );
     case 'layer':

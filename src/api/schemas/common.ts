@@ -28,6 +28,7 @@ export const verdict = z
   .object({
     limit: z.string().meta({ description: 'The limit, by its shared name.', example: 'development-time-min' }),
     pack: z.string().meta({ description: 'The pack that says so.' }),
+    version: z.string().meta({ description: 'The text of it that judged.' }),
     layer: z.enum(layers).meta({ description: 'Who speaks.' }),
     severity,
     side: z.enum(['min', 'max']).meta({ description: 'At least, or at most.' }),

@@ -1,7 +1,7 @@
 import * as z from 'zod';
 import { layers } from '../../packs/model.js';
 import { diagnostic } from './diagnostics.js';
-import { citation, when } from './common.js';
+import { citation, severity, when } from './common.js';
 
 const head = {
   id: z.string().meta({ example: 'us-wa/processing' }),
@@ -90,6 +90,8 @@ export const packVersions = z
           version: head.version,
           ...publication,
           ...stands,
+          from: head.from,
+          to: head.to,
           replaced: z.literal(true).optional().meta({ description: 'Another took its place altogether.' }),
         })
         .meta({ id: 'PackVersion' }),
@@ -107,6 +109,12 @@ export const publishedPack = z
     publishedBy: z.string().meta({ description: 'Id of the key that did.' }),
     isNew: z.boolean().meta({ description: 'False when this very text was published before.' }),
     warnings: z.array(diagnostic).meta({ description: 'What the reader says of it that is no error.' }),
+    stillToCome: z
+      .array(z.object({ version: head.version, standsFrom: when.meta({ description: 'When it takes over.' }) }))
+      .meta({
+        description:
+          'Texts published earlier for a later instant: they will take its place then. To take one off the calendar, publish a text for that very instant.',
+      }),
     replay: z
       .object({
         sites: z.number().int().meta({ description: 'Sites to be judged anew.' }),
@@ -119,6 +127,8 @@ export const publishedPack = z
               site: z.string().meta({ description: 'Where.' }),
               finding: z.string().meta({ description: 'Its id.' }),
               rule: z.string().meta({ description: 'Full id of its rule.' }),
+              severity,
+              state: z.string().meta({ description: 'How it stands now.' }),
               message: z.string().meta({ description: 'What it says.' }),
               opened: when.meta({ description: 'When what it says began.' }),
             }),

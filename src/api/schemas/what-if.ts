@@ -141,7 +141,9 @@ export const whatIfAnswer = z
     attention: z
       .object({
         offices: z.number().int().meta({ description: 'Sites with events.' }),
-        weeks: z.number().meta({ description: 'Of history, at the office with the longest.' }),
+        weeks: z
+          .number()
+          .meta({ description: 'Weeks with anything recorded since the packs stand, at the office with the most.' }),
         cardsPerWeek: z
           .object(rates)
           .meta({ description: 'New cards of the rules on trial, a week and an office; holds apart.' }),

@@ -37,6 +37,7 @@ export function dueRungs(moment: Moment, duty: Said<Duty>, instance: DutyState):
       verdict: (at) => ({
         limit: limit.id,
         pack: limit.pack.id,
+        version: limit.pack.version,
         layer: limit.pack.layer,
         severity: limit.severity,
         side: 'max',

@@ -1,13 +1,11 @@
 /** New cards a week that an office is asked to look at, at most (holds apart). */
 export const mostCardsAWeek = 3;
 
-const week = 7 * 86_400_000;
-
-/** New cards of the rules on trial at one office over a stretch of time, ms. */
+/** New cards of the rules on trial at one office. */
 export interface OfficeCards {
   readonly site: string;
-  readonly from: number;
-  readonly to: number;
+  /** Weeks in which anything was recorded there, from when the packs stand: a silent year must not thin the cards out. */
+  readonly weeks: number;
   readonly cards: { readonly before: number; readonly after: number };
   /** Cards that are holds. */
   readonly holds: { readonly before: number; readonly after: number };
@@ -16,7 +14,7 @@ export interface OfficeCards {
 /** What a change of packs asks of people. */
 export interface Attention {
   readonly offices: number;
-  /** Of history, at the office with the longest. */
+  /** Weeks with anything recorded, at the office with the most. */
   readonly weeks: number;
   /** A week and an office, over all of them. */
   readonly cardsPerWeek: { readonly before: number; readonly after: number };
@@ -29,9 +27,9 @@ export interface Attention {
 }
 
 /** Sums up offices one after another: pure, and of a size that does not grow with them. */
-export function attend(sofar: AttentionSum, { site, from, to, cards, holds }: OfficeCards): AttentionSum {
+export function attend(sofar: AttentionSum, { site, weeks: recorded, cards, holds }: OfficeCards): AttentionSum {
   // Less than a week of history shows no rhythm: it is taken for a week.
-  const weeks = Math.max(1, (to - from) / week);
+  const weeks = Math.max(1, recorded);
   const [before, after] = [cards.before / weeks, cards.after / weeks];
   const { busiest } = sofar;
   return {

@@ -18,6 +18,8 @@ export class Cards {
     readonly book: PackBook,
     /** The rules whose cards are counted; those of others only take their space. */
     readonly counted: ReadonlySet<string>,
+    /** Cards before this instant (ms) are of no change; absent: all count. */
+    readonly since = -Infinity,
   ) {
     // What lies on the board when the trial begins is no new card.
     for (const finding of Object.values(state.findings)) {
@@ -54,7 +56,7 @@ export class Cards {
       if (other === undefined || other === finding || other.easedAt !== undefined) continue;
       if (this.#seen.has(other) && takesSpace(other, at) && cardOf(other, this.book) === key) return;
     }
-    if (!this.counted.has(finding.rule)) return;
+    if (!this.counted.has(finding.rule) || at < this.since) return;
     if (finding.hold === undefined) this.count += 1;
     else this.holds += 1;
   }

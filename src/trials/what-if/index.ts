@@ -29,8 +29,16 @@ export class Trial {
   readonly #slice: { readonly before: PackBook; readonly after: PackBook };
   readonly #tally = new Tally();
 
-  /** @param until how far the folds go, ms. */
-  constructor(before: readonly Edition[], after: readonly Edition[], until: number) {
+  /**
+   * @param until how far the folds go, ms.
+   * @param since from when on the packs on trial stand, ms; absent: from ever on.
+   */
+  constructor(
+    before: readonly Edition[],
+    after: readonly Edition[],
+    until: number,
+    private readonly since?: number,
+  ) {
     this.affected = affectedBy(before, after, until);
     const { folded, whole } = this.affected;
     this.#whole = { before: new PackBook(before), after: new PackBook(after) };
@@ -52,6 +60,7 @@ export class Trial {
     const trial = new SiteTrial({
       ...(isSlice ? this.#slice : this.#whole),
       affected: this.affected.rules,
+      since: this.since,
       ...(isSlice ? { slice: this.affected.folded, crowd } : {}),
       ...(start === undefined ? {} : { start }),
       told: this.#tally.told,

@@ -26,6 +26,8 @@ export interface SitePlan {
   readonly crowd?: Crowd;
   /** A folded state to go on from, as JSON; absent: from the first event. */
   readonly start?: string;
+  /** From when on the packs on trial stand, ms; absent: from ever on. */
+  readonly since?: number | undefined;
   /** What both folds say of a finding, once neither can touch it any more. */
   readonly told: (site: string, before: Finding | undefined, after: Finding | undefined) => void;
 }
@@ -38,17 +40,21 @@ interface Side {
   readonly findings: Map<string, Finding>;
 }
 
-/** What one site came to. Instants in ms. */
+/** What one site came to. */
 export interface SiteEnd {
   readonly site: string;
   readonly events: number;
-  readonly from: number;
-  readonly to: number;
+  /** Weeks with anything recorded since the packs stand. */
+  readonly weeks: number;
   /** New cards of the rules on trial, and apart from them those that are holds. */
   readonly cards: { readonly before: number; readonly after: number };
   readonly holds: { readonly before: number; readonly after: number };
   readonly gaps: readonly Gap[];
 }
+
+const day = 86_400_000;
+/** Weeks begin on Mondays; the first of 1970 was its fifth day. */
+const weekOf = (at: number) => Math.floor((at - 4 * day) / (7 * day));
 
 /** Findings kept of a site before those are handed over that have left both states. */
 const mostKept = 2000;
@@ -62,14 +68,16 @@ export class SiteTrial {
   readonly #before: Side;
   readonly #after: Side;
   readonly #gaps: Gaps;
+  readonly #since: number;
   #site = '';
   #events = 0;
-  #from: number | undefined;
+  readonly #weeks = new Set<number>();
   /** The slice can no longer stand for the whole: fold the site again with every rule. */
   crowded = false;
 
   constructor(plan: SitePlan) {
     this.#plan = plan;
+    this.#since = plan.since ?? -Infinity;
     this.#before = side(plan, plan.before);
     this.#after = side(plan, plan.after);
     this.#gaps = new Gaps(plan.affected);
@@ -80,7 +88,7 @@ export class SiteTrial {
   step(event: AnyEvent): void {
     this.#site = event.site;
     this.#events += 1;
-    this.#from ??= event.at;
+    if (event.at >= this.#since && event.type !== 'site.configured') this.#weeks.add(weekOf(event.at));
     this.#gaps.sent(event.type);
     if (this.#plan.slice !== undefined) this.#watch(event);
     for (const one of [this.#before, this.#after]) {
@@ -117,8 +125,7 @@ export class SiteTrial {
     return {
       site: this.#site,
       events: this.#events,
-      from: this.#from ?? to,
-      to: Math.max(to, state.at),
+      weeks: this.#weeks.size,
       cards: { before: this.#before.cards.count, after: this.#after.cards.count },
       holds: { before: this.#before.cards.holds, after: this.#after.cards.holds },
       gaps: state.site === null ? [] : this.#gaps.list(book.at(state.at, state.site)),
@@ -166,7 +173,7 @@ export class SiteTrial {
   }
 }
 
-function side({ start, slice, affected }: SitePlan, book: PackBook): Side {
+function side({ start, slice, affected, since }: SitePlan, book: PackBook): Side {
   const state = start === undefined ? createState() : (JSON.parse(start) as SiteState);
   if (start !== undefined) {
     if (slice !== undefined) prune(state, slice);
@@ -177,7 +184,7 @@ function side({ start, slice, affected }: SitePlan, book: PackBook): Side {
   return {
     state,
     book,
-    cards: new Cards(state, book, affected),
+    cards: new Cards(state, book, affected, since),
     findings: new Map(standing.map((finding) => [finding.id, finding])),
   };
 }
