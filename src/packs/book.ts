@@ -59,7 +59,7 @@ export class PackBook {
   constructor(packs: readonly (Pack | Edition)[]) {
     this.editions = packs
       .map((each) => ('pack' in each ? each : { pack: each, from: -Infinity, to: Infinity }))
-      .sort((a, b) => compare(a.pack.id, b.pack.id) || compare(a.from, b.from));
+      .sort((a, b) => compare(a.pack.id, b.pack.id) || compare(beginOf(a), beginOf(b)));
     this.hash = hashOf(this.editions);
     this.packs = this.editions.map(({ pack }) => pack);
     this.jurisdictions = new Set(this.packs.flatMap(({ jurisdiction }) => jurisdiction ?? []));
@@ -111,13 +111,20 @@ export class PackBook {
   }
 
   #build(place: Place): RuleSet[] {
-    const here = this.editions
+    const local = this.editions.map(({ pack, from, to }) => ({
+      pack,
+      begin: from,
+      next: to,
+      from: pack.from === undefined ? from : Math.max(from, startOf(pack.from, place.zone)),
+    }));
+    const here = local
+      .map(({ pack, from, next }) => {
+        // A text stands until its successor is in force here, which may wait for the day to begin.
+        const successor = local.find((one) => one.pack.id === pack.id && one.begin === next);
+        const end = successor === undefined ? next : Math.max(next, successor.from);
+        return { pack, from, to: pack.to === undefined ? end : Math.min(end, startOf(pack.to, place.zone, 1)) };
+      })
       .filter(({ pack }) => pack.jurisdiction === undefined || place.jurisdictions.includes(pack.jurisdiction))
-      .map(({ pack, from, to }) => ({
-        pack,
-        from: pack.from === undefined ? from : Math.max(from, startOf(pack.from, place.zone)),
-        to: pack.to === undefined ? to : Math.min(to, startOf(pack.to, place.zone, 1)),
-      }))
       .filter(({ from, to }) => from < to);
     const edges = [...new Set([-Infinity, ...here.flatMap(({ from, to }) => [from, to])])]
       .filter((edge) => edge < Infinity)
@@ -164,7 +171,7 @@ export function contentHash(pack: Pack): string {
 }
 
 /** The first instant at which an edition can be in force anywhere; dates are local, and the farthest zone decides. */
-function beginOf({ pack, from }: Edition): number {
+export function beginOf({ pack, from }: Pick<Edition, 'pack' | 'from'>): number {
   return pack.from === undefined ? from : Math.max(from, Date.parse(pack.from) - farthestZone);
 }
 

@@ -1,5 +1,5 @@
 import type { Pack } from './model.js';
-import { checkPacks, type Diagnostic, formatDiagnostic, type PackRead, readPack } from './reader/index.js';
+import { checkPacks, packCaps, type Diagnostic, formatDiagnostic, type PackRead, readPack } from './reader/index.js';
 
 /** The text of a pack that is not in force, and the name its faults give it. */
 export interface PackText {
@@ -21,8 +21,11 @@ export interface Candidates {
 }
 
 /** Reads packs as they would stand beside the present ones, each in the place of those of its id. */
-export function candidates(texts: readonly PackText[], present: readonly PackRead[]): Candidates {
-  const reads = texts.map(({ file, text }) => readPack(text, file));
+export function candidates(
+  texts: readonly PackText[],
+  present: readonly PackRead[],
+  reads: readonly PackRead[] = texts.map(({ file, text }) => readPack(text, file)),
+): Candidates {
   const ids = new Set(reads.map(({ pack }, index) => pack?.id ?? idIn(texts[index]?.text ?? '')));
   const beside = present.filter(({ pack }) => pack === undefined || !ids.has(pack.id));
   const known = new Set(checkPacks(present).map(keyOf));
@@ -45,7 +48,10 @@ export function candidates(texts: readonly PackText[], present: readonly PackRea
 
 /** A text with faults has no pack, but may still say whose place it is to take. */
 function idIn(text: string): string | undefined {
-  return /^\s*["']?pack["']?\s*:\s*["']?([a-z0-9/-]+)/m.exec(text)?.[1] ?? /"pack"\s*:\s*"([^"]+)"/.exec(text)?.[1];
+  if (text.length > packCaps.bytes) return undefined;
+  // Within one line: across lines, every blank line of a long text would be gone through again from each of the others.
+  const [, id] = /^[ \t]*["']?pack["']?[ \t]*:[ \t]*["']?([a-z0-9/-]{1,200})/m.exec(text) ?? [];
+  return id ?? /"pack": ?"([^"]{1,200})"/.exec(text)?.[1];
 }
 
 const keyOf = ({ file, line, column, code, message }: Diagnostic) => `${file}:${line}:${column} ${code} ${message}`;

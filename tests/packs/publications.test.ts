@@ -58,6 +58,26 @@ test('a shipped pack of the same id gives way from the first instant on', () => 
   ]);
 });
 
+test('a text for next year leaves the present one in force until its day begins there, and what is folded by then alone', () => {
+  const noon = Date.parse('2026-06-01T12:00:00Z');
+  const [now, next] = [own('1'), { ...own('2'), from: '2027-01-01' }];
+  const first = { pack: now, effective: 0, publishedAt: 0 };
+  const [before, after] = [[first], [first, { pack: next, effective: noon, publishedAt: noon }]].map(
+    (all) => new PackBook(editionsOf([], all)),
+  );
+  for (const [zone, day] of [
+    ['America/New_York', '2027-01-01T05:00:00Z'],
+    ['Pacific/Kiritimati', '2026-12-31T10:00:00Z'],
+  ] as const) {
+    const place = { zone, jurisdictions: [] };
+    const at = (instant: number) => after?.at(instant, place).packs.map(({ version }) => version);
+    expect([at(noon), at(Date.parse(day) - 1), at(Date.parse(day))]).toEqual([['1'], ['1'], ['2']]);
+  }
+  const eve = Date.parse('2026-12-31T09:59:59Z');
+  expect(after?.hashUpTo(eve)).toBe(before?.hashUpTo(eve));
+  expect(after?.hashUpTo(eve + 1000)).not.toBe(before?.hashUpTo(eve + 1000));
+});
+
 const publications = fc
   .array(fc.tuple(fc.integer({ min: 0, max: 40 }), fc.integer({ min: 0, max: 40 })), { maxLength: 12 })
   .map((pairs) => {

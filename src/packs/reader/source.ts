@@ -47,6 +47,8 @@ export function parseSource(text: string, file: string): { source?: Source; diag
   if (isTooLarge) {
     return { diagnostics: [fault('too-large', `The file is larger than ${packCaps.bytes / 1024} KiB.`, 0)] };
   }
+  const stray = strayCharacter(text);
+  if (stray !== undefined) return { diagnostics: [fault('bad-yaml', noText(stray.character), stray.at)] };
   const parser = new Parser();
   // The library compares each key with every other; repeated keys are looked for below instead.
   const composer = new Composer({
@@ -154,8 +156,10 @@ function survey(root: Node | null, targets: Map<Alias, Node>): Found[] {
       if (target !== undefined) return walk(target, depth + 1, false);
       return tell('bad-yaml', `No anchor &${node.source.slice(0, 60)} stands before this alias.`, node);
     }
+    if (isFirst) sayStray(node, tell);
     if (isFirst && isNode(node) && node.anchor !== undefined) anchors.set(node.anchor, node);
     if (isFirst && isMap(node)) repeated(node, tell);
+    if (isFirst && isMap(node)) for (const { key } of node.items) sayStray(key, tell);
     const children = isMap(node) ? node.items.map((pair) => pair.value) : isSeq(node) ? node.items : [];
     for (const child of children) {
       walk(child, depth + 1, isFirst);
@@ -164,6 +168,24 @@ function survey(root: Node | null, targets: Map<Alias, Node>): Found[] {
   };
   walk(root, 0, true);
   return found;
+}
+
+/** Control characters and halves of characters: no text, and no database keeps them. */
+function strayCharacter(text: string): { readonly character: string; readonly at: number } | undefined {
+  const found = /[^\P{Cc}\t\n\r]|\p{Cs}/u.exec(text);
+  return found === null ? undefined : { character: found[0], at: found.index };
+}
+
+function noText(character: string): string {
+  const code = (character.codePointAt(0) ?? 0).toString(16).toUpperCase().padStart(4, '0');
+  return `U+${code} is no character of a text; leave it out.`;
+}
+
+/** The same where it is written as an escape. */
+function sayStray(node: unknown, tell: (code: FaultCode, message: string, node: unknown) => void): void {
+  if (!isScalar(node) || typeof node.value !== 'string') return;
+  const stray = strayCharacter(node.value);
+  if (stray !== undefined) tell('bad-yaml', noText(stray.character), node);
 }
 
 function repeated(map: YAMLMap, tell: (code: FaultCode, message: string, node: unknown) => void): void {

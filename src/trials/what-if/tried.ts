@@ -1,4 +1,4 @@
-import type { Edition } from '../../packs/book.js';
+import { beginOf, type Edition } from '../../packs/book.js';
 import type { Pack } from '../../packs/model.js';
 
 /**
@@ -7,12 +7,14 @@ import type { Pack } from '../../packs/model.js';
  * @param from ms; left out: as though they had always stood.
  */
 export function tried(present: readonly Edition[], packs: readonly Pack[], from = -Infinity): Edition[] {
-  const ids = new Set(packs.map(({ id }) => id));
+  // A text that is for later leaves the present one in force until then.
+  const begins = new Map(packs.map((pack) => [pack.id, beginOf({ pack, from })]));
   return [
     ...present.flatMap((one) => {
-      if (!ids.has(one.pack.id)) return [one];
-      return one.from < from ? [{ ...one, to: Math.min(one.to, from) }] : [];
+      const begin = begins.get(one.pack.id);
+      if (begin === undefined) return [one];
+      return one.from < begin ? [{ ...one, to: Math.min(one.to, begin) }] : [];
     }),
-    ...packs.map((pack) => ({ pack, from, to: Infinity })),
+    ...packs.map((pack) => ({ pack, from: begins.get(pack.id) ?? from, to: Infinity })),
   ];
 }
