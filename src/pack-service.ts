@@ -1,5 +1,6 @@
 import { type Rejudged, rejudgeAll } from './ledger/rejudge-all.js';
 import type { Present, PackService, PackVersion, StoredText, PublishAnswer } from './api/services.js';
+import { LRUCache } from 'lru-cache';
 import type { Transaction } from './db/port.js';
 import type { Ledger } from './ledger/context.js';
 import type { Intake } from './ledger/intake.js';
@@ -12,7 +13,7 @@ import type { Pack } from './packs/model.js';
 import { candidates } from './packs/candidates.js';
 import { type PackRead, readPack } from './packs/reader/index.js';
 import type { Shelf } from './rules.js';
-import { type PresentPacks, tested } from './trial-service.js';
+import { type PresentPacks, tested, type Turns } from './trial-service.js';
 
 /** How long whoever publishes waits for the sites to be judged anew, ms. */
 const patience = 10_000;
@@ -22,6 +23,17 @@ export interface PackParts {
   readonly ledger: Ledger;
   readonly intake: Intake;
   readonly present: (organisation: string) => Promise<PresentPacks>;
+  readonly turns: Turns;
+}
+
+/** Stored texts as read: they never change, and every draft is held against all that stand. */
+const known = new LRUCache<string, PackRead>({ max: 500 });
+
+function readOnce(hash: string, text: string, file: string): PackRead {
+  const key = `${file} ${hash}`;
+  let read = known.get(key);
+  if (read === undefined) known.set(key, (read = readPack(text, file)));
+  return read;
 }
 
 /** What an organisation is judged by, with the texts of it that may still come to stand. */
@@ -34,7 +46,7 @@ export function presentPacks({ shelf, ledger }: Pick<PackParts, 'shelf' | 'ledge
       for (const { id, version } of published) {
         const row = (await publicationsOf(tx, organisation, id)).find((one) => one.version === version);
         const stored = row && (await publicationAt(tx, organisation, row.number));
-        if (stored !== undefined) reads.push(readPack(stored.content, `${id}@${version}`));
+        if (stored !== undefined) reads.push(readOnce(stored.hash, stored.content, `${id}@${version}`));
       }
       const replaced = new Set(published.map(({ id }) => id));
       return { editions, reads: [...shelf.reads.filter(({ pack }) => !replaced.has(pack?.id ?? '')), ...reads] };
@@ -42,7 +54,7 @@ export function presentPacks({ shelf, ledger }: Pick<PackParts, 'shelf' | 'ledge
 }
 
 /** The packs of an organisation, shipped and published, as the API asks for them. */
-export function packService({ shelf, ledger, intake, present }: PackParts): PackService {
+export function packService({ shelf, ledger, intake, present, turns }: PackParts): PackService {
   const reading = <T>(organisation: string, work: (tx: Transaction) => Promise<T>) =>
     ledger.database.withOrganisation(organisation, work);
   const shippedText = (pack: Pack) => shelf.files.find((each) => each.pack === pack)?.text ?? '';
@@ -93,6 +105,8 @@ export function packService({ shelf, ledger, intake, present }: PackParts): Pack
       // Found without fault when it was published or shipped; a later release may read less.
       return { ...found, text, pack: readPack(text, `${id}@${version}`).pack };
     },
+
+    inTurn: (organisation, work) => turns.take(organisation, work),
 
     async diagnose(organisation, text, file) {
       const { reads } = await present(organisation);

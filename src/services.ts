@@ -24,7 +24,7 @@ import type { Metrics } from './metrics.js';
 import { packService, presentPacks } from './pack-service.js';
 import { unspoken } from './packs/jurisdictions.js';
 import type { Shelf } from './rules.js';
-import { trialService } from './trial-service.js';
+import { trialService, Turns } from './trial-service.js';
 
 /** The organisation of a server that has only one. */
 export const mainOrganisation = 'main';
@@ -48,6 +48,7 @@ export interface Parts {
 export function createServices(parts: Parts): Services {
   const { ledger, logger, metrics } = parts;
   const present = presentPacks(parts);
+  const turns = new Turns();
   return {
     now: ledger.now,
     logger,
@@ -55,12 +56,13 @@ export function createServices(parts: Parts): Services {
     events: eventService(parts),
     findings: findingService(parts),
     sites: siteService(parts),
-    packs: packService({ ...parts, present }),
+    packs: packService({ ...parts, present, turns }),
     trials: trialService({
       ...parts,
       now: ledger.now,
       present,
       required: parts.trials === 'required',
+      turns,
     }),
     health: healthOf(parts),
     metrics: metrics.registry,

@@ -7,7 +7,7 @@ import { TrialError, whatIf } from './ledger/what-if.js';
 import { type Edition, PackBook } from './packs/book.js';
 import { candidates, type PackText } from './packs/candidates.js';
 import type { Pack } from './packs/model.js';
-import type { PackRead } from './packs/reader/index.js';
+import { type PackRead, readPack } from './packs/reader/index.js';
 import { runRuleTests, testsOf, type TestOutcome } from './trials/rule-tests.js';
 
 /** What an organisation is judged by as things stand. */
@@ -24,6 +24,8 @@ export interface TrialParts {
   readonly now: () => number;
   /** Whether a pack is published only after its trial was seen. */
   readonly required: boolean;
+  /** Shared by all that try, check and publish. */
+  readonly turns: Turns;
 }
 
 /** Trials and checks at once, in a process and of one organisation. */
@@ -36,14 +38,13 @@ const patience = 10_000;
 const fourWeeks = 28 * 86_400_000;
 
 /** Packs tried out and checked, as the API asks for it: nothing is stored, and others get their turn in between. */
-export function trialService({ database, organisations, present, now, required }: TrialParts): TrialService {
-  const turns = new Turns();
+export function trialService({ database, organisations, present, now, required, turns }: TrialParts): TrialService {
   return {
     required,
-    async seen(organisation, pack, token) {
+    async seen(organisation, pack, effective, token) {
       const { editions } = await present(organisation);
       const tried = { packs: [pack], book: new PackBook(editions).hash };
-      return trialSeen(organisations, organisation, tried, token);
+      return trialSeen(organisations, organisation, tried, effective ?? now(), token);
     },
 
     check: (organisation, texts) =>
@@ -67,7 +68,7 @@ export function trialService({ database, organisations, present, now, required }
         const answer = await whatIf(database, organisation, request);
         const isWhole = sites === undefined && within === undefined && to === undefined;
         const isLong = from === undefined || until - from >= fourWeeks;
-        const tried = { packs, book: new PackBook(editions).hash };
+        const tried = { packs, from, book: new PackBook(editions).hash };
         const trial =
           isWhole && isLong && answer.failed.length === 0
             ? await trialToken(organisations, organisation, tried, answer.attention.overBudget)
@@ -79,14 +80,18 @@ export function trialService({ database, organisations, present, now, required }
 
 /** Reading is quick, but not for many texts that try to make it slow: others get their turn first. */
 async function readAll(texts: readonly PackText[], reads: readonly PackRead[]) {
-  await setImmediate();
-  return candidates(texts, reads);
+  const own: PackRead[] = [];
+  for (const { file, text } of texts) {
+    await setImmediate();
+    own.push(readPack(text, file));
+  }
+  return candidates(texts, reads, own);
 }
 
 /** The packs' own tests, a rule at a time and then those of the pack, for as long as there is patience. */
 export async function tested(packs: readonly Pack[], beside: readonly Pack[]): Promise<Pick<CheckedTexts, 'tests'>> {
   const until = performance.now() + patience;
-  const among = [...beside, ...packs];
+  const among = new PackBook([...beside, ...packs]);
   const outcomes: TestOutcome[] = [];
   let left = 0;
   for (const pack of packs) {
@@ -102,7 +107,7 @@ export async function tested(packs: readonly Pack[], beside: readonly Pack[]): P
 }
 
 /** Who is at it; the others are asked to come again. */
-class Turns {
+export class Turns {
   readonly #taken = new Map<string, number>();
   #all = 0;
 

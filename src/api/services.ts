@@ -140,6 +140,8 @@ export interface PackService {
   /** Every text there is of a pack, the shipped one first, then as they were published. Empty for an unknown id. */
   versions(organisation: string, id: string): Promise<readonly PackVersion[]>;
   text(organisation: string, id: string, version: string): Promise<StoredText | undefined>;
+  /** Does work that keeps the processor busy, one for an organisation and few in all. @throws TrialError when too many are at it. */
+  inTurn<T>(organisation: string, work: () => Promise<T>): Promise<T>;
   /** Reads a draft as it would be published, among the organisation's other packs, and runs its tests. Stores nothing. */
   diagnose(organisation: string, text: string, file: string): Promise<DraftRead>;
   /**
@@ -186,7 +188,12 @@ export interface TrialService {
   /** Reads packs as they would stand beside the present ones and runs their tests. @throws TrialError */
   check(organisation: string, texts: readonly PackText[]): Promise<CheckedTexts>;
   /** What a token proves of a trial of this pack beside the present ones; undefined: nothing. */
-  seen(organisation: string, pack: Pack, token: string): Promise<{ readonly overBudget: boolean } | undefined>;
+  seen(
+    organisation: string,
+    pack: Pack,
+    effective: number | undefined,
+    token: string,
+  ): Promise<{ readonly overBudget: boolean } | undefined>;
   /** Whether a pack is published only after its trial was seen. */
   readonly required: boolean;
   /** @throws TrialError */

@@ -27,7 +27,10 @@ export interface Draft {
 /** Why a draft was not published, and what stands instead. */
 export type Refusal =
   | { readonly refused: 'changed'; readonly last: PublicationRow | undefined }
-  | { readonly refused: 'version' | 'layer'; readonly last: Pick<Pack, 'version' | 'layer'> }
+  | {
+      readonly refused: 'version' | 'layer' | 'jurisdiction';
+      readonly last: Pick<Pack, 'version' | 'layer' | 'jurisdiction'>;
+    }
   | { readonly refused: 'full' };
 
 /** Texts that an organisation may publish in all: each stays for good. */
@@ -63,9 +66,12 @@ export async function publish(
       a !== undefined && (b === undefined || isHigher(a, b)) ? a : b,
     );
     if (highest !== undefined && !isHigher(pack.version, highest))
-      return { refused: 'version', last: { version: highest, layer: pack.layer } } as const;
+      return { refused: 'version', last: { ...pack, version: highest } } as const;
     // Whose word it is is part of what a pack is: another layer under the same id would take a law's limits away.
     if (newest !== undefined && newest.layer !== pack.layer) return { refused: 'layer', last: newest } as const;
+    // And so is whom it is for: another place under the same id would take the law of this one away.
+    if (newest !== undefined && newest.jurisdiction !== pack.jurisdiction)
+      return { refused: 'jurisdiction', last: newest } as const;
     const count = await ledger.books.count(tx, organisation);
     if (count >= mostPublications) return { refused: 'full' } as const;
     const now = ledger.now();

@@ -1,6 +1,8 @@
 import type { PlacedChange } from '../findings/store.js';
 import type { Background } from './background.js';
+import { checkpointsOf, startingPoint } from './checkpoints.js';
 import type { Ledger } from './context.js';
+import { fetchHeads } from './heads.js';
 import { judgedBy } from './judged-by.js';
 import { judging } from './judging.js';
 import { rejudge } from './rejudge.js';
@@ -9,7 +11,7 @@ import { sitesJudgedOtherwise } from '../db/sql/publications.js';
 export interface Rejudged {
   /** Sites that were judged by other packs. */
   readonly sites: number;
-  /** Of them, those left to the background. */
+  /** Of them, those left to the background: long ledgers, and what comes after the caller's patience. */
   readonly pending: readonly string[];
   readonly changes: readonly PlacedChange[];
 }
@@ -33,7 +35,8 @@ export async function rejudgeAll(
   const pending: string[] = [];
   const changes: PlacedChange[] = [];
   for (const { site } of sites) {
-    const done = performance.now() < until ? await rejudge(ledger, organisation, site) : undefined;
+    const isShort = performance.now() < until && !(await isLong(ledger, organisation, site));
+    const done = isShort ? await rejudge(ledger, organisation, site) : undefined;
     if (done?.judged === true) changes.push(...done.changes);
     else {
       pending.push(site);
@@ -41,4 +44,15 @@ export async function rejudgeAll(
     }
   }
   return { sites: sites.length, pending, changes };
+}
+
+/** Whether a site has more events to fold than anybody should wait for (law L23). */
+async function isLong(ledger: Ledger, organisation: string, site: string): Promise<boolean> {
+  return ledger.database.withOrganisation(organisation, async (tx) => {
+    const head = (await fetchHeads(tx, organisation, [site], 'none')).get(site);
+    if (head === undefined) return false;
+    const own = await judging(ledger, tx, organisation, head.publications);
+    const start = startingPoint(await checkpointsOf((work) => work(tx), organisation, site), own);
+    return head.events - (start?.events ?? 0) > ledger.replayInline;
+  });
 }

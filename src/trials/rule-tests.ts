@@ -29,8 +29,8 @@ export interface PackTest {
 const testZone = 'America/New_York';
 
 /** Run every test that these packs carry, each against its own pack and the others given. */
-export function runRuleTests(packs: readonly Pack[], among: readonly Pack[] = packs): TestOutcome[] {
-  const book = new PackBook(among);
+export function runRuleTests(packs: readonly Pack[], among: readonly Pack[] | PackBook = packs): TestOutcome[] {
+  const book = among instanceof PackBook ? among : new PackBook(among);
   return packs.flatMap(testsOf).map((each) => ({
     pack: each.pack.id,
     rule: each.rules[0],

@@ -95,7 +95,7 @@ describe('POST /v1/what-if', () => {
     const other = readPack(own(0), 'own.yaml').pack;
     if (pack === undefined || other === undefined) throw new Error('not a pack');
     const seen = (packs = [pack], book = shipped.hash, token = body.trial as string, of = 'main') =>
-      trialSeen(organisations, of, { packs, book }, token);
+      trialSeen(organisations, of, { packs, book }, Date.parse('2026-03-11T19:00:00Z'), token);
     expect(await seen()).toEqual({ overBudget: false });
     expect(await seen([other])).toBeUndefined();
     expect(await seen([pack, other])).toBeUndefined();
@@ -230,7 +230,7 @@ describe('beside what the organisation has published', () => {
     expect(since.counts).toEqual({ added: 0, removed: 0, changed: 0 });
     const { body: always } = await api.post('/v1/what-if', { packs: [own()] }).expect(200);
     expect(always.counts).toEqual(earlier.counts);
-    expect(always.trial).toMatch(/^[\w-]{43}$/);
+    expect(always.trial).toMatch(/^ever_[\w-]{43}$/);
     expect(always.trial).not.toBe(earlier.trial);
     const { body: checked } = await api.post('/v1/pack-check', { packs: [own()] }).expect(200);
     expect(checked).toMatchObject({ sound: true, diagnostics: [] });

@@ -320,7 +320,7 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * The rule packs your sites are judged by
+         * The rule packs that your sites may be judged by
          * @description The shipped ones and those that your organisation published, each text over the time in which it stands: what stands now, and what is still to come.
          *
          *     Needs `findings:read`.
@@ -5454,6 +5454,8 @@ export interface components {
             limit: string;
             /** @description The pack that says so. */
             pack: string;
+            /** @description The text of it that judged. */
+            version: string;
             /**
              * @description Who speaks.
              * @enum {string}
@@ -6818,6 +6820,17 @@ export interface components {
             isNew: boolean;
             /** @description What the reader says of it that is no error. */
             warnings: components["schemas"]["PackDiagnostic"][];
+            /** @description Texts published earlier for a later instant: they will take its place then. To take one off the calendar, publish a text for that very instant. */
+            stillToCome: {
+                /** @description Of the pack’s text. */
+                version: string;
+                /**
+                 * Format: date-time
+                 * @description When it takes over.
+                 * @example 2026-03-09T07:00:00.000Z
+                 */
+                standsFrom: string;
+            }[];
             /** @description What it changed of what was found before. */
             replay: {
                 /** @description Sites to be judged anew. */
@@ -6836,6 +6849,9 @@ export interface components {
                     finding: string;
                     /** @description Full id of its rule. */
                     rule: string;
+                    severity: components["schemas"]["Severity"];
+                    /** @description How it stands now. */
+                    state: string;
                     /** @description What it says. */
                     message: string;
                     /**
@@ -6914,6 +6930,10 @@ export interface components {
              * @example 2026-03-09T07:00:00.000Z
              */
             standsTo?: string;
+            /** @description In force from this local date. */
+            from?: string;
+            /** @description In force through this local date. */
+            to?: string;
             /**
              * @description Another took its place altogether.
              * @constant
@@ -7055,7 +7075,7 @@ export interface components {
             attention: {
                 /** @description Sites with events. */
                 offices: number;
-                /** @description Of history, at the office with the longest. */
+                /** @description Weeks with anything recorded since the packs stand, at the office with the most. */
                 weeks: number;
                 /** @description New cards of the rules on trial, a week and an office; holds apart. */
                 cardsPerWeek: {
@@ -7835,6 +7855,7 @@ export interface operations {
                      *               "layer": "practice",
                      *               "limit": "development-time-min",
                      *               "verdict": "broken",
+                     *               "version": "1.0.1",
                      *               "citation": {
                      *                 "read": "practice",
                      *                 "text": "common practice, no source"
@@ -7850,6 +7871,7 @@ export interface operations {
                      *               "layer": "state",
                      *               "limit": "development-time-min",
                      *               "verdict": "broken",
+                     *               "version": "1.0.2",
                      *               "citation": {
                      *                 "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
                      *                 "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
@@ -8151,6 +8173,7 @@ export interface operations {
                      *           "layer": "practice",
                      *           "limit": "development-time-min",
                      *           "verdict": "broken",
+                     *           "version": "1.0.1",
                      *           "citation": {
                      *             "read": "practice",
                      *             "text": "common practice, no source"
@@ -8166,6 +8189,7 @@ export interface operations {
                      *           "layer": "state",
                      *           "limit": "development-time-min",
                      *           "verdict": "broken",
+                     *           "version": "1.0.2",
                      *           "citation": {
                      *             "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
                      *             "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
@@ -8234,6 +8258,7 @@ export interface operations {
                      *                 "layer": "practice",
                      *                 "limit": "development-time-min",
                      *                 "verdict": "broken",
+                     *                 "version": "1.0.1",
                      *                 "citation": {
                      *                   "read": "practice",
                      *                   "text": "common practice, no source"
@@ -8249,6 +8274,7 @@ export interface operations {
                      *                 "layer": "state",
                      *                 "limit": "development-time-min",
                      *                 "verdict": "broken",
+                     *                 "version": "1.0.2",
                      *                 "citation": {
                      *                   "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
                      *                   "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
@@ -8273,7 +8299,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b"
+                     *           "hash": "0caa16a76fc05c27e84e7d3e5ccae04599c26b7e0fd84473eaa2cdad7aeaacaa"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -8290,7 +8316,7 @@ export interface operations {
                      *               "reason": "on it"
                      *             }
                      *           ],
-                     *           "hash": "dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d"
+                     *           "hash": "6f6b353f560edd9f550948b3a157f55add876689254ba1f04d6fa4290f87ad3c"
                      *         }
                      *       ]
                      *     }
@@ -8427,6 +8453,7 @@ export interface operations {
                      *           "layer": "practice",
                      *           "limit": "development-time-min",
                      *           "verdict": "broken",
+                     *           "version": "1.0.1",
                      *           "citation": {
                      *             "read": "practice",
                      *             "text": "common practice, no source"
@@ -8442,6 +8469,7 @@ export interface operations {
                      *           "layer": "state",
                      *           "limit": "development-time-min",
                      *           "verdict": "broken",
+                     *           "version": "1.0.2",
                      *           "citation": {
                      *             "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
                      *             "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
@@ -8507,6 +8535,7 @@ export interface operations {
                      *                 "layer": "practice",
                      *                 "limit": "development-time-min",
                      *                 "verdict": "broken",
+                     *                 "version": "1.0.1",
                      *                 "citation": {
                      *                   "read": "practice",
                      *                   "text": "common practice, no source"
@@ -8522,6 +8551,7 @@ export interface operations {
                      *                 "layer": "state",
                      *                 "limit": "development-time-min",
                      *                 "verdict": "broken",
+                     *                 "version": "1.0.2",
                      *                 "citation": {
                      *                   "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
                      *                   "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
@@ -8546,7 +8576,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b"
+                     *           "hash": "0caa16a76fc05c27e84e7d3e5ccae04599c26b7e0fd84473eaa2cdad7aeaacaa"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -8563,7 +8593,7 @@ export interface operations {
                      *               "reason": "on it"
                      *             }
                      *           ],
-                     *           "hash": "dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d"
+                     *           "hash": "6f6b353f560edd9f550948b3a157f55add876689254ba1f04d6fa4290f87ad3c"
                      *         }
                      *       ]
                      *     }
@@ -8751,6 +8781,7 @@ export interface operations {
                      *           "layer": "practice",
                      *           "limit": "development-time-min",
                      *           "verdict": "broken",
+                     *           "version": "1.0.1",
                      *           "citation": {
                      *             "read": "practice",
                      *             "text": "common practice, no source"
@@ -8766,6 +8797,7 @@ export interface operations {
                      *           "layer": "state",
                      *           "limit": "development-time-min",
                      *           "verdict": "broken",
+                     *           "version": "1.0.2",
                      *           "citation": {
                      *             "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
                      *             "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
@@ -8834,6 +8866,7 @@ export interface operations {
                      *                 "layer": "practice",
                      *                 "limit": "development-time-min",
                      *                 "verdict": "broken",
+                     *                 "version": "1.0.1",
                      *                 "citation": {
                      *                   "read": "practice",
                      *                   "text": "common practice, no source"
@@ -8849,6 +8882,7 @@ export interface operations {
                      *                 "layer": "state",
                      *                 "limit": "development-time-min",
                      *                 "verdict": "broken",
+                     *                 "version": "1.0.2",
                      *                 "citation": {
                      *                   "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
                      *                   "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
@@ -8873,7 +8907,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b"
+                     *           "hash": "0caa16a76fc05c27e84e7d3e5ccae04599c26b7e0fd84473eaa2cdad7aeaacaa"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -8890,7 +8924,7 @@ export interface operations {
                      *               "reason": "on it"
                      *             }
                      *           ],
-                     *           "hash": "dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d"
+                     *           "hash": "6f6b353f560edd9f550948b3a157f55add876689254ba1f04d6fa4290f87ad3c"
                      *         }
                      *       ]
                      *     }
@@ -9083,6 +9117,7 @@ export interface operations {
                      *           "layer": "practice",
                      *           "limit": "development-time-min",
                      *           "verdict": "broken",
+                     *           "version": "1.0.1",
                      *           "citation": {
                      *             "read": "practice",
                      *             "text": "common practice, no source"
@@ -9098,6 +9133,7 @@ export interface operations {
                      *           "layer": "state",
                      *           "limit": "development-time-min",
                      *           "verdict": "broken",
+                     *           "version": "1.0.2",
                      *           "citation": {
                      *             "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
                      *             "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
@@ -9176,6 +9212,7 @@ export interface operations {
                      *                 "layer": "practice",
                      *                 "limit": "development-time-min",
                      *                 "verdict": "broken",
+                     *                 "version": "1.0.1",
                      *                 "citation": {
                      *                   "read": "practice",
                      *                   "text": "common practice, no source"
@@ -9191,6 +9228,7 @@ export interface operations {
                      *                 "layer": "state",
                      *                 "limit": "development-time-min",
                      *                 "verdict": "broken",
+                     *                 "version": "1.0.2",
                      *                 "citation": {
                      *                   "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
                      *                   "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
@@ -9215,7 +9253,7 @@ export interface operations {
                      *           "severity": "law",
                      *           "state": "open",
                      *           "message": "Developed 3:30 at 71 F; minimum 4:00. 0:30 short.",
-                     *           "hash": "9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b"
+                     *           "hash": "0caa16a76fc05c27e84e7d3e5ccae04599c26b7e0fd84473eaa2cdad7aeaacaa"
                      *         },
                      *         {
                      *           "revision": 2,
@@ -9232,7 +9270,7 @@ export interface operations {
                      *               "reason": "on it"
                      *             }
                      *           ],
-                     *           "hash": "dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d"
+                     *           "hash": "6f6b353f560edd9f550948b3a157f55add876689254ba1f04d6fa4290f87ad3c"
                      *         }
                      *       ]
                      *     }
@@ -9854,6 +9892,7 @@ export interface operations {
                      *             {
                      *               "limit": "chemistry-age",
                      *               "pack": "common/chemistry-age",
+                     *               "version": "1.0.0",
                      *               "layer": "practice",
                      *               "severity": "warning",
                      *               "side": "max",
@@ -10299,6 +10338,7 @@ export interface operations {
                      *             {
                      *               "limit": "chemistry-age",
                      *               "pack": "common/chemistry-age",
+                     *               "version": "1.0.0",
                      *               "layer": "practice",
                      *               "severity": "warning",
                      *               "side": "max",
@@ -10883,6 +10923,7 @@ export interface operations {
                      *       "publishedBy": "STEPWEDGE_ADMIN_KEY",
                      *       "isNew": true,
                      *       "warnings": [],
+                     *       "stillToCome": [],
                      *       "replay": {
                      *         "sites": 1,
                      *         "pending": [],
@@ -11352,7 +11393,7 @@ export interface operations {
                      *       ],
                      *       "attention": {
                      *         "offices": 1,
-                     *         "weeks": 9.31,
+                     *         "weeks": 2,
                      *         "cardsPerWeek": {
                      *           "before": 0,
                      *           "after": 0

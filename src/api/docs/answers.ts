@@ -188,6 +188,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
               layer: 'practice',
               limit: 'development-time-min',
               verdict: 'broken',
+              version: '1.0.1',
               citation: {
                 read: 'practice',
                 text: 'common practice, no source',
@@ -203,6 +204,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
               layer: 'state',
               limit: 'development-time-min',
               verdict: 'broken',
+              version: '1.0.2',
               citation: {
                 url: 'https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm',
                 note: "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
@@ -350,6 +352,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           layer: 'practice',
           limit: 'development-time-min',
           verdict: 'broken',
+          version: '1.0.1',
           citation: {
             read: 'practice',
             text: 'common practice, no source',
@@ -365,6 +368,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           layer: 'state',
           limit: 'development-time-min',
           verdict: 'broken',
+          version: '1.0.2',
           citation: {
             url: 'https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm',
             note: "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
@@ -430,6 +434,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
                 layer: 'practice',
                 limit: 'development-time-min',
                 verdict: 'broken',
+                version: '1.0.1',
                 citation: {
                   read: 'practice',
                   text: 'common practice, no source',
@@ -445,6 +450,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
                 layer: 'state',
                 limit: 'development-time-min',
                 verdict: 'broken',
+                version: '1.0.2',
                 citation: {
                   url: 'https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm',
                   note: "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
@@ -469,7 +475,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           severity: 'law',
           state: 'open',
           message: 'Developed 3:30 at 71 F; minimum 4:00. 0:30 short.',
-          hash: '9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b',
+          hash: '0caa16a76fc05c27e84e7d3e5ccae04599c26b7e0fd84473eaa2cdad7aeaacaa',
         },
         {
           revision: 2,
@@ -486,7 +492,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
               reason: 'on it',
             },
           ],
-          hash: 'dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d',
+          hash: '6f6b353f560edd9f550948b3a157f55add876689254ba1f04d6fa4290f87ad3c',
         },
       ],
     },
@@ -521,6 +527,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           layer: 'practice',
           limit: 'development-time-min',
           verdict: 'broken',
+          version: '1.0.1',
           citation: {
             read: 'practice',
             text: 'common practice, no source',
@@ -536,6 +543,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           layer: 'state',
           limit: 'development-time-min',
           verdict: 'broken',
+          version: '1.0.2',
           citation: {
             url: 'https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm',
             note: "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
@@ -604,6 +612,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
                 layer: 'practice',
                 limit: 'development-time-min',
                 verdict: 'broken',
+                version: '1.0.1',
                 citation: {
                   read: 'practice',
                   text: 'common practice, no source',
@@ -619,6 +628,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
                 layer: 'state',
                 limit: 'development-time-min',
                 verdict: 'broken',
+                version: '1.0.2',
                 citation: {
                   url: 'https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm',
                   note: "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
@@ -643,7 +653,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           severity: 'law',
           state: 'open',
           message: 'Developed 3:30 at 71 F; minimum 4:00. 0:30 short.',
-          hash: '9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b',
+          hash: '0caa16a76fc05c27e84e7d3e5ccae04599c26b7e0fd84473eaa2cdad7aeaacaa',
         },
         {
           revision: 2,
@@ -660,7 +670,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
               reason: 'on it',
             },
           ],
-          hash: 'dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d',
+          hash: '6f6b353f560edd9f550948b3a157f55add876689254ba1f04d6fa4290f87ad3c',
         },
       ],
     },
@@ -695,6 +705,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           layer: 'practice',
           limit: 'development-time-min',
           verdict: 'broken',
+          version: '1.0.1',
           citation: {
             read: 'practice',
             text: 'common practice, no source',
@@ -710,6 +721,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           layer: 'state',
           limit: 'development-time-min',
           verdict: 'broken',
+          version: '1.0.2',
           citation: {
             url: 'https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm',
             note: "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
@@ -778,6 +790,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
                 layer: 'practice',
                 limit: 'development-time-min',
                 verdict: 'broken',
+                version: '1.0.1',
                 citation: {
                   read: 'practice',
                   text: 'common practice, no source',
@@ -793,6 +806,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
                 layer: 'state',
                 limit: 'development-time-min',
                 verdict: 'broken',
+                version: '1.0.2',
                 citation: {
                   url: 'https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm',
                   note: "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
@@ -817,7 +831,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           severity: 'law',
           state: 'open',
           message: 'Developed 3:30 at 71 F; minimum 4:00. 0:30 short.',
-          hash: '9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b',
+          hash: '0caa16a76fc05c27e84e7d3e5ccae04599c26b7e0fd84473eaa2cdad7aeaacaa',
         },
         {
           revision: 2,
@@ -834,7 +848,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
               reason: 'on it',
             },
           ],
-          hash: 'dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d',
+          hash: '6f6b353f560edd9f550948b3a157f55add876689254ba1f04d6fa4290f87ad3c',
         },
       ],
     },
@@ -915,6 +929,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
             {
               limit: 'chemistry-age',
               pack: 'common/chemistry-age',
+              version: '1.0.0',
               layer: 'practice',
               severity: 'warning',
               side: 'max',
@@ -983,6 +998,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
             {
               limit: 'chemistry-age',
               pack: 'common/chemistry-age',
+              version: '1.0.0',
               layer: 'practice',
               severity: 'warning',
               side: 'max',
@@ -1260,6 +1276,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           layer: 'practice',
           limit: 'development-time-min',
           verdict: 'broken',
+          version: '1.0.1',
           citation: {
             read: 'practice',
             text: 'common practice, no source',
@@ -1275,6 +1292,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           layer: 'state',
           limit: 'development-time-min',
           verdict: 'broken',
+          version: '1.0.2',
           citation: {
             url: 'https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm',
             note: "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
@@ -1353,6 +1371,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
                 layer: 'practice',
                 limit: 'development-time-min',
                 verdict: 'broken',
+                version: '1.0.1',
                 citation: {
                   read: 'practice',
                   text: 'common practice, no source',
@@ -1368,6 +1387,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
                 layer: 'state',
                 limit: 'development-time-min',
                 verdict: 'broken',
+                version: '1.0.2',
                 citation: {
                   url: 'https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm',
                   note: "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
@@ -1392,7 +1412,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           severity: 'law',
           state: 'open',
           message: 'Developed 3:30 at 71 F; minimum 4:00. 0:30 short.',
-          hash: '9fa64efb89e16f20b296986bcba654c7325317aa360d537b094e31d209d5641b',
+          hash: '0caa16a76fc05c27e84e7d3e5ccae04599c26b7e0fd84473eaa2cdad7aeaacaa',
         },
         {
           revision: 2,
@@ -1409,7 +1429,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
               reason: 'on it',
             },
           ],
-          hash: 'dab2d67231b5161df12189aacf14afae92ed3b658c075c4d2ce1948126feb08d',
+          hash: '6f6b353f560edd9f550948b3a157f55add876689254ba1f04d6fa4290f87ad3c',
         },
       ],
     },
@@ -1698,7 +1718,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       ],
       attention: {
         offices: 1,
-        weeks: 9.31,
+        weeks: 2,
         cardsPerWeek: {
           before: 0,
           after: 0,
@@ -1724,6 +1744,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       publishedBy: 'STEPWEDGE_ADMIN_KEY',
       isNew: true,
       warnings: [],
+      stillToCome: [],
       replay: {
         sites: 1,
         pending: [],

@@ -1,6 +1,7 @@
 import * as z from 'zod';
 import { mostCardsAWeek } from '../../trials/what-if/index.js';
-import type { Key } from '../keys.js';
+import { textHash } from '../../ledger/publish.js';
+import { hasScope, type Key } from '../keys.js';
 import type { Pack } from '../../packs/model.js';
 import { operation, type RawInput } from '../operation.js';
 import { Problem } from '../problems.js';
@@ -10,6 +11,7 @@ import { packId, publishedPack } from '../schemas/packs.js';
 import type { DraftRead, PackVersion, PublishAnswer, Services } from '../services.js';
 import { rfc3339 } from '../time.js';
 import { entityTag, yaml } from './packs.js';
+import { refuse } from './what-if.js';
 
 const accepted = [yaml, 'text/yaml', 'application/json'];
 /** Changes that an answer lists; it counts all. */
@@ -78,13 +80,24 @@ export const putPack = operation({
     requireEverySite(key);
     const text = textOf(raw);
     const versions = await services.packs.versions(key.organisation, id);
-    const seen = seenBy(raw, id, versions);
-    const diagnosed = await services.packs.diagnose(key.organisation, text, id);
-    const pack = soundPack(diagnosed, id);
-    await guard(services, key, pack, trial, confirm !== undefined);
-    const draft = { pack, text, effective, by: key.id };
-    const answer = await services.packs.publish(key.organisation, draft, seen);
-    if ('refused' in answer) throw refusal(id, pack.version, answer);
+    const last = versions.at(-1);
+    // Sent again after a lost answer: it is told what came of it, with whatever tag.
+    const isAgain =
+      last?.publication !== undefined &&
+      last.hash === textHash(text) &&
+      (effective === undefined || effective === last.publication.effective);
+    const seen = isAgain ? undefined : seenBy(raw, id, versions);
+    const { diagnosed, answer, version } = await services.packs
+      .inTurn(key.organisation, async () => {
+        const diagnosed = await services.packs.diagnose(key.organisation, text, id);
+        const pack = soundPack(diagnosed, id);
+        if (!isAgain) await guard(services, key, pack, effective, trial, confirm !== undefined);
+        const draft = { pack, text, effective, by: key.id };
+        const answer = await services.packs.publish(key.organisation, draft, seen);
+        return { diagnosed, answer, version: pack.version };
+      })
+      .catch(refuse);
+    if ('refused' in answer) throw refusal(id, version, answer);
     const { published, isNew, replay } = answer;
     const warnings = diagnosed.diagnostics;
     const waiting = (await services.packs.versions(key.organisation, id)).flatMap(({ version, stands }) =>
@@ -107,7 +120,8 @@ export const putPack = operation({
           sites: replay.sites,
           pending: replay.pending,
           changed: replay.changes.length,
-          changes: replay.changes
+          // What was found is for keys that may read it.
+          changes: (hasScope(key, 'findings:read') ? replay.changes : [])
             .slice(0, mostListed)
             .map(({ kind, site, finding: { id, rule, severity, state, openedAt, message } }) => ({
               ...{ change: kind, site, finding: id, rule, severity, state, message },
@@ -169,6 +183,7 @@ async function guard(
   { trials }: Services,
   { organisation }: Key,
   pack: Pack,
+  effective: number | undefined,
   token: string | undefined,
   confirmed: boolean,
 ): Promise<void> {
@@ -176,9 +191,12 @@ async function guard(
     if (trials.required) throw new Problem('trial-first', `The pack ${pack.id} was not tried out.`);
     return;
   }
-  const seen = await trials.seen(organisation, pack, token);
+  const seen = await trials.seen(organisation, pack, effective, token);
   if (seen === undefined)
-    throw new Problem('trial-outdated', `No trial of this text of ${pack.id} has that token now.`);
+    throw new Problem(
+      'trial-outdated',
+      `No trial of this text of ${pack.id}, from ${effective === undefined ? 'now' : rfc3339(effective)} on or from earlier, has that token now.`,
+    );
   if (seen.overBudget && !confirmed)
     throw new Problem(
       'over-budget',
@@ -221,6 +239,12 @@ function refusal(id: string, version: string, answer: Extract<PublishAnswer, { r
         'conflict',
         `The pack ${id} is of the layer ${answer.last.layer} and stays so. Say the rest in a pack of another id.`,
         { also: { layer: answer.last.layer } },
+      );
+    case 'jurisdiction':
+      return new Problem(
+        'conflict',
+        `The pack ${id} is for ${answer.last.jurisdiction ?? 'everywhere'} and stays so. Say the rest in a pack of another id.`,
+        { also: { jurisdiction: answer.last.jurisdiction ?? null } },
       );
     case 'full':
       return new Problem('conflict', 'Your organisation has published as many packs as it may: 5,000 texts.');
