@@ -4,14 +4,8 @@ import { loadPacks } from '../packs/load.js';
 import type { Pack } from '../packs/model.js';
 import { formatDiagnostic, readPack } from '../packs/reader/index.js';
 import { readShelf, RulesError } from '../rules.js';
-import { diffPacks, type Change, type FieldChange, type PackDiff } from '../trials/diff/index.js';
-
-/** Two sets of packs side by side: those of one id compared, and those that only one has. */
-export interface PacksDiff {
-  readonly packs: readonly PackDiff[];
-  readonly added: readonly string[];
-  readonly removed: readonly string[];
-}
+import type { Change, FieldChange, PackDiff } from '../trials/diff/index.js';
+import { diffSets, type PacksDiff } from '../trials/diff/sets.js';
 
 /**
  * Compares two packs, or two folders of packs: each a file, a folder, or the id of a shipped pack.
@@ -25,26 +19,6 @@ export async function diffPackFiles(before: string, after: string, json: boolean
   const diff = diffSets(old.packs, now.packs);
   process.stdout.write(json ? `${JSON.stringify(diff, null, 2)}\n` : sayDiff(diff));
   return diff.packs.every(({ version }) => version.follows) ? 0 : 1;
-}
-
-/** One pack and one pack are compared whatever they are called. */
-function diffSets(before: readonly Pack[], after: readonly Pack[]): PacksDiff {
-  const [old] = before;
-  const [now] = after;
-  if (before.length === 1 && after.length === 1 && old !== undefined && now !== undefined)
-    return { packs: [diffPacks(old, now)], added: [], removed: [] };
-  const known = new Map(before.map((pack) => [pack.id, pack]));
-  const ids = new Set(after.map(({ id }) => id));
-  return {
-    packs: after
-      .flatMap((pack) => {
-        const other = known.get(pack.id);
-        return other === undefined ? [] : [diffPacks(other, pack)];
-      })
-      .filter(({ changes, version }) => changes.length > 0 || !version.follows),
-    added: [...ids].filter((id) => !known.has(id)),
-    removed: [...known.keys()].filter((id) => !ids.has(id)),
-  };
 }
 
 async function packsAt(place: string): Promise<{ packs: readonly Pack[]; faults: readonly string[] }> {

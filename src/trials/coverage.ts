@@ -14,6 +14,7 @@ import type { Tri } from '../packs/conditions/types.js';
 import type { Condition, Leaf, Limit, Pack, Rule, Selector, Severity } from '../packs/model.js';
 import { operators } from '../packs/operators/index.js';
 import { effective } from './fold-site.js';
+import { Judged } from './judged.js';
 import { stage, testsOf, type PackTest } from './rule-tests.js';
 
 /** What the tests of packs touch, by pack; plain data. */
@@ -37,7 +38,7 @@ export interface PackCoverage {
 export interface RuleCoverage {
   readonly rule: string;
   readonly fired: boolean;
-  /** A test of it ran and found nothing. */
+  /** A test of it ran, came to it and found nothing. */
   readonly silent: boolean;
   /** A later event ended a finding; absent where none can. */
   readonly cleared?: boolean;
@@ -113,7 +114,9 @@ function watch(test: PackTest, book: PackBook, seen: Set<string>): void {
     for (const finding of touched) if (test.rules.includes(finding.rule)) found.set(finding.id, finding);
     noteDuties(state, book, test.rules, false, seen);
   };
+  const judged = new Judged();
   const probe: Probe = (evaluation, moment) => {
+    judged.probe(evaluation);
     if (moment !== undefined && test.rules.includes(evaluation.check.id)) noteCheck(evaluation, moment, seen);
   };
   for (const event of effective(staged.events)) {
@@ -121,12 +124,17 @@ function watch(test: PackTest, book: PackBook, seen: Set<string>): void {
     // What falls due on the way is seen before the event that may end it.
     keep(advance(state, event.at - 1, book));
     keep(step(state, event, book, probe));
+    judged.look(state);
   }
-  if (staged.until !== undefined) keep(advance(state, staged.until, book));
+  if (staged.until !== undefined) {
+    keep(advance(state, staged.until, book));
+    judged.look(state);
+  }
   noteDuties(state, book, test.rules, true, seen);
   for (const rule of test.rules) {
     const own = [...found.values()].filter((finding) => finding.rule === rule);
-    seen.add(`${rule} ${own.length > 0 ? 'fired' : 'silent'}`);
+    if (own.length > 0) seen.add(`${rule} fired`);
+    else if (judged.has(rule)) seen.add(`${rule} silent`);
     if (own.some((finding) => finding.state === 'cleared')) seen.add(`${rule} cleared`);
     for (const { said } of own) for (const { message } of said) seen.add(messageName(rule, Number(message.slice(1))));
   }
@@ -162,12 +170,16 @@ function reach(condition: Condition, rule: string, part: string, path: string, m
   return result;
 }
 
+/** `below` asks the lower sides of a limit only, `above` the upper ones. */
+const asks = (operator: Leaf['operator'], side: 'min' | 'max') =>
+  side === 'min' ? operator !== 'above' : operator !== 'below';
+
 function ofLeaf({ fact, operator, value }: Leaf, moment: Moment, seen: Set<string>): Tri {
   const other = otherName(value);
   const limit = other?.startsWith('limit:') === true ? other.slice('limit:'.length) : undefined;
   if (limit !== undefined)
     for (const one of moment.rules.limits.get(limit) ?? [])
-      for (const { side, verdict } of rungsOf(moment, one))
+      for (const { side, verdict } of rungsOf(moment, one).filter((rung) => asks(operator, rung.side)))
         seen.add(rungName((one as Marked).mark ?? '', side, verdict));
   const beside = limit !== undefined ? judge(moment, limit) : other === undefined ? value : readFact(moment, other);
   return operators[operator](readFact(moment, fact), beside);

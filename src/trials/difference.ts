@@ -2,6 +2,7 @@ import { diffWords } from 'diff';
 import type { Finding } from '../engine/finding.js';
 import type { ExpectedFinding } from '../packs/model.js';
 import { compareFields, sayInstant, type ComparedField, type TestScene } from './expectation.js';
+import { pairUp } from './matching.js';
 
 /** Where what a test found differs from what it expects: plain data, and the same as lines to read. */
 export interface Difference {
@@ -21,15 +22,17 @@ export function differenceOf(
   expected: readonly ExpectedFinding[],
   scene: TestScene,
 ): Difference | undefined {
-  const left = [...found].sort((a, b) => a.openedAt - b.openedAt);
-  const take = (finding: Finding | undefined) => finding !== undefined && left.splice(left.indexOf(finding), 1);
+  const inOrder = [...found].sort((a, b) => a.openedAt - b.openedAt);
   const compare = (want: ExpectedFinding, finding: Finding) => compareFields(want, finding, scene);
-  const fits = (want: ExpectedFinding) => (finding: Finding) => compare(want, finding).every(({ isMet }) => isMet);
-  // Who says more chooses first, or a loose expectation could take what only a strict one names.
+  const fits = (want: ExpectedFinding, finding: Finding) => compare(want, finding).every(({ isMet }) => isMet);
+  // Who says more chooses first: where not all can be met, what is told as unmet is the looser one.
   const wanted = expected
     .map((want, index) => ({ want, number: index + 1 }))
     .sort((a, b) => Object.keys(b.want).length - Object.keys(a.want).length);
-  const unfit = wanted.filter(({ want }) => !take(left.find(fits(want))));
+  const pairs = pairUp(wanted.map(({ want }) => inOrder.flatMap((one, index) => (fits(want, one) ? [index] : []))));
+  const unfit = wanted.filter((_, index) => pairs[index] === undefined);
+  const left = inOrder.filter((_, index) => !pairs.includes(index));
+  const take = (finding: Finding | undefined) => finding !== undefined && left.splice(left.indexOf(finding), 1);
   const unmet = unfit
     .sort((a, b) => a.number - b.number)
     .map(({ want, number }) => {

@@ -6,8 +6,9 @@ import { sayQuantity, sayFact } from '../engine/words.js';
 import type { PackBook } from '../packs/book.js';
 import { facts } from '../packs/facts.js';
 import type { ExpectedFinding, Quantity } from '../packs/model.js';
-import { inUnitOf } from '../packs/reader/units.js';
+import { inUnitOf, sameDimension } from '../packs/reader/units.js';
 import { instantOf } from '../packs/test-time.js';
+import { holdsWords } from './words.js';
 
 /** What one test is read by: its zone, its clock (ms), the events it sent by their number, the packs. */
 export interface TestScene {
@@ -48,7 +49,7 @@ export function compareFields(want: ExpectedFinding, finding: Finding, scene: Te
   }
   hold('occurrences', want.occurrences?.toString(), String(finding.occurrences));
   hold('films', want.films?.toString(), String(finding.films));
-  hold('says', want.says, finding.message, want.says !== undefined && finding.message.includes(want.says));
+  hold('says', want.says, finding.message, want.says !== undefined && holdsWords(finding.message, want.says));
   for (const [name, value] of Object.entries(want.values ?? {})) {
     const field = name.startsWith('limit.')
       ? ofBound(name, value, finding, scene)
@@ -66,10 +67,7 @@ function ofFact(
 ): ComparedField {
   const found = finding.facts[name];
   const unit = facts.get(name)?.unit;
-  const isMet =
-    typeof value === 'object'
-      ? typeof found === 'number' && same(found, unit === undefined ? value.value : inUnitOf(unit, value, 'reading'))
-      : found === value;
+  const isMet = typeof value === 'object' ? typeof found === 'number' && isSame(found, value, unit) : found === value;
   return {
     field: name,
     expected: sayValue(value),
@@ -88,10 +86,14 @@ function ofBound(name: string, value: Quantity | string | boolean, finding: Find
   const unit = facts.get(of)?.unit;
   const isMet =
     typeof value === 'object'
-      ? rung?.bound !== undefined &&
-        same(rung.bound, unit === undefined ? value.value : inUnitOf(unit, value, 'reading'))
-      : rung !== undefined && rung.text.includes(String(value));
+      ? rung?.bound !== undefined && isSame(rung.bound, value, unit)
+      : rung !== undefined && holdsWords(rung.text, String(value));
   return { field: name, expected: sayValue(value), found: rung?.text ?? 'not among the limits of the finding', isMet };
+}
+
+/** A number of a fact in `unit` beside a quantity: of another dimension it is never the same. */
+function isSame(found: number, value: Quantity, unit = '1'): boolean {
+  return sameDimension(value.unit, unit) && same(found, inUnitOf(unit, value, 'reading'));
 }
 
 function sayValue(value: Quantity | string | boolean): string {

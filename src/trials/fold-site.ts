@@ -15,9 +15,15 @@ export interface Folded {
 
 /**
  * The fold without writing: events of one site in any order, retracted ones left out, folded in the order of their
- * keys and advanced to `until` (ms) when given.
+ * keys and advanced to `until` (ms) when given; `look` sees the state after each event and at the end.
  */
-export function foldSite(events: readonly AnyEvent[], book: PackBook, until?: number, probe?: Probe): Folded {
+export function foldSite(
+  events: readonly AnyEvent[],
+  book: PackBook,
+  until?: number,
+  probe?: Probe,
+  look?: (state: SiteState) => void,
+): Folded {
   const state = createState();
   const findings = new Map<string, Finding>();
   const keep = (touched: Finding[]) => {
@@ -26,8 +32,12 @@ export function foldSite(events: readonly AnyEvent[], book: PackBook, until?: nu
   for (const event of effective(events)) {
     if (until !== undefined && event.at > until) break;
     keep(step(state, event, book, probe));
+    look?.(state);
   }
-  if (until !== undefined) keep(advance(state, until, book));
+  if (until !== undefined) {
+    keep(advance(state, until, book));
+    look?.(state);
+  }
   return { state, findings: new Map([...findings].map(([id, finding]) => [id, structuredClone(finding)])) };
 }
 

@@ -7,6 +7,7 @@ import type { Pack, RuleTest } from '../packs/model.js';
 import { instantOf } from '../packs/test-time.js';
 import { difference, differenceOf, type Difference } from './difference.js';
 import { foldSite } from './fold-site.js';
+import { Judged, vacuous } from './judged.js';
 
 export interface TestOutcome {
   readonly pack: string;
@@ -81,14 +82,20 @@ function runOne(each: PackTest, book: PackBook): Pick<TestOutcome, 'failure' | '
   const { rules, test } = each;
   const missing = rules.find((rule) => book.rule(rule) === undefined);
   if (missing !== undefined) return { failure: `No pack has the rule ${missing}.` };
-  const { findings } = foldSite(staged.events, book, staged.until);
+  const judged = new Judged();
+  const { findings } = foldSite(staged.events, book, staged.until, judged.probe, judged.look);
   const found = [...findings.values()].filter(({ rule }) => rules.includes(rule));
   if (test.kind === 'fires' && test.expect.length === 0)
     return found.length > 0 ? {} : { failure: 'Expected the rule to fire; it found nothing.' };
   // The first event is the site itself.
   const refs = test.events.map((_, index) => `test/${idOf(index + 1)}`);
   const differs = differenceOf(found, test.expect, { ...staged, refs, book, rule: rules[0] });
-  return differs === undefined ? {} : { failure: difference(differs), difference: differs };
+  if (differs !== undefined) return { failure: difference(differs), difference: differs };
+  const [failure] = rules.flatMap((id) => {
+    const rule = test.kind === 'fires' ? undefined : book.rule(id);
+    return rule === undefined ? [] : (vacuous(rule, judged, staged) ?? []);
+  });
+  return failure === undefined ? {} : { failure };
 }
 
 /** The test site of docs/packs.md, set up long before the first event. */

@@ -5,7 +5,7 @@ import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, jest, tes
 import { coverPackFiles } from '../../src/cli/packs-coverage.js';
 import { diffPackFiles } from '../../src/cli/packs-diff.js';
 import { testPackFiles } from '../../src/cli/packs.js';
-import type { PacksDiff } from '../../src/cli/packs-diff.js';
+import type { PacksDiff } from '../../src/trials/diff/sets.js';
 import type { Coverage } from '../../src/trials/coverage.js';
 
 let folder: string;

@@ -186,6 +186,48 @@ describe('what the tests of a pack touch', () => {
   });
 });
 
+describe('what nothing told is not touched', () => {
+  const pack = (tests: string) =>
+    read(`
+pack: own/range
+version: 1.0.0
+title: Range
+authority: nobody
+layer: practice
+citation: { text: common practice, read: practice }
+limits:
+  - { id: own-range, of: run.developer.time, min: 3 min, max: 7 min, severity: warning }
+checks:
+  - id: long
+    title: Long
+    on: film.processed
+    about: line
+    for: { method: manual }
+    when: { fact: run.developer.time, operator: above, value: { limit: own-range } }
+    say: Long.
+    tests:
+      - { name: f, kind: fires, clock: '2026-03-02T08:00', events: [${run('8:00', 'time: 8 min')}], expect: [{}] }
+${tests.trim().replace(/^/gm, '      ')}`);
+  const kept = (kind: string, time: string) =>
+    `- { name: ${kind}, kind: ${kind}, clock: '2026-03-02T08:00', events: [${run('8:00', `time: ${time}`)}], expect: [] }`;
+
+  test('a side of a limit that the operator does not ask', () => {
+    const [own] = coverageOf([pack(`${kept('silent', '1 min')}\n${kept('boundary', '7 min')}`)]).packs;
+    expect(own?.limits.map(({ side, met, broken }) => [side, met, broken])).toEqual([
+      ['min', false, false],
+      ['max', true, true],
+    ]);
+  });
+
+  test('the silence of a rule that was not judged', () => {
+    const chair = kept('silent', '1 min').replace('line: M1, method: manual', 'line: C1, method: chairside');
+    const [own] = coverageOf([pack(`${chair}\n${chair.replaceAll('silent', 'boundary')}`)]).packs;
+    expect(own?.rules[0]).toMatchObject({ fired: true, silent: false });
+    const [seen] = coverageOf([pack(`${kept('silent', '1 min')}\n${kept('boundary', '7 min')}`)]).packs;
+    expect(seen?.rules[0]).toMatchObject({ fired: true, silent: true });
+  });
+});
+
 test('of the shipped packs, only what no test can reach with shipped packs alone is untouched', () => {
   const { packs, total } = coverageOf(shipped);
   const never = packs.flatMap(({ rules, limits, branches, messages }) => [
@@ -195,11 +237,11 @@ test('of the shipped packs, only what no test can reach with shipped packs alone
     ...messages.filter(({ said }) => !said).map(({ say }) => say),
   ]);
   expect(never).toEqual([
-    // No maker's sheet is shipped, so none can be on file.
+    // No maker's sheet is shipped, so none can be on file: the rule is never judged to be kept, and never cleared.
     'common/makers-sheet/sheet-missing',
     'line.makersSheet equal false',
     // A strip that is steps off always has a direction; the sentence is there for one that has not.
     'Strip {wedge.steps} {wedge.steps|step|steps} off the reference (limit {limit.wedge-steps}). Hold patient films on {line}.',
   ]);
-  expect(total.of - total.covered).toBe(3);
+  expect(total.of - total.covered).toBe(4);
 });

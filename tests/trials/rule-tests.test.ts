@@ -1,8 +1,11 @@
 import { readFile } from 'node:fs/promises';
 import { describe, expect, test } from '@jest/globals';
+import fc from 'fast-check';
 import { loadPacks } from '../../src/packs/load.js';
 import { checkPacks, readPack } from '../../src/packs/reader/index.js';
+import { pairUp } from '../../src/trials/matching.js';
 import { runRuleTests } from '../../src/trials/rule-tests.js';
+import { holdsWords } from '../../src/trials/words.js';
 
 const { packs: shipped, reads } = await loadPacks('rules');
 
@@ -140,6 +143,118 @@ describe('expectations', () => {
     expect(failure('{ zone: America/Boston }', '[]')).toContain('"America/Boston" is not a time zone');
     expect(failure('{ lines: [{ id: M1 }] }', "[{ day.opened: { at: '2026-03-02T08:00' } }]")).toContain(
       'site (site.configured): /data/lines/0/method',
+    );
+  });
+});
+
+describe('a silence that shows nothing fails', () => {
+  const rule = 'common/temperatures/developer-temperature';
+  const failure = (rules: string, rest: string, kind = 'silent') =>
+    clinic(`- name: quiet\n  kind: ${kind}\n  rules: ${rules}\n${rest}\n  expect: []`)[0]?.failure;
+  const cool = "{ bath.measured: { at: '2026-03-02T08:00', line: M1, bath: developer, temperature: '70 [degF]' } }";
+  const strip = "{ film.processed: { at: '2026-03-02T09:00', line: M1, method: manual, count: 1 } }";
+
+  test('where no event is one that the check hears', () => {
+    const told = `${rule} was never judged: the test sends nothing that it hears (`;
+    expect(failure(rule, `  events: [${strip}]`)).toContain(told);
+    expect(failure(rule, `  events: [${strip}]`, 'boundary')).toContain(told);
+    expect(failure(rule, `  events: [${strip}, ${cool}]`)).toBeUndefined();
+    // Heard, and passed over: this check speaks of the developer alone.
+    expect(failure(rule, `  events: [${cool.replace('bath: developer', 'bath: wash')}]`)).toBeUndefined();
+  });
+
+  test('where it ends before', () => {
+    expect(failure(rule, `  until: '2020-01-01T00:00'\n  events: [${cool}]`)).toContain('was never judged');
+    expect(failure('common/wedge/strip-first', `  until: '2020-01-01T00:00'\n  events: [${cool}]`)).toContain(
+      'never began',
+    );
+  });
+
+  test('where the site has nothing that the duty is owed for', () => {
+    const at = (lines: string) =>
+      failure(
+        'common/wedge/strip-first',
+        `  site: { lines: [${lines}] }\n  clock: '2026-03-02T08:00'\n  until: +1 h\n  events: []`,
+      );
+    expect(at('{ id: M1, method: manual }')).toBeUndefined();
+    expect(at('')).toContain('never began: the site of the test has nothing that it is owed for');
+  });
+});
+
+describe('words and numbers', () => {
+  const expecting = (expect: string) =>
+    clinic(`- name: above ours\n  kind: fires${warm}\n  expect: [${expect}]`)[0]?.failure;
+
+  test('a number of another dimension is another number', () => {
+    // 74 [degF] are 23.33 Cel.
+    expect(expecting('{ values: { limit.developer-temperature: 23.333333333333332 Cel } }')).toBeUndefined();
+    expect(expecting('{ values: { limit.developer-temperature: 23.333333333333332 s } }')).toContain(
+      '! limit.developer-temperature',
+    );
+    expect(expecting("{ values: { limit.developer-temperature: '23.333333333333332 1' } }")).toContain(
+      '! limit.developer-temperature',
+    );
+  });
+
+  test('words are whole words', () => {
+    expect(expecting('{ says: 76 F on M1 }')).toBeUndefined();
+    expect(expecting('{ says: 6 F on M1 }')).toContain('! says');
+    expect(expecting('{ values: { limit.developer-temperature: 74 F } }')).toBeUndefined();
+    expect(expecting('{ values: { limit.developer-temperature: 4 F } }')).toContain('! limit.developer-temperature');
+  });
+
+  test.each([
+    ['60 days old', '0 days', false],
+    ['60 days old', '60 day', false],
+    ['60 days old', '60 days', true],
+    ['4.5 min', '5 min', false],
+    ['4.5 min', '4', false],
+    ['at -5 F', '5 F', false],
+    ['at 3-5 F', '5 F', true],
+    ['10:30 short', '0:30 short', false],
+    ['by 0:30 short.', '0:30 short', true],
+    ['(0:30', '(0', false],
+    ['Limit 74 F (house rule).', 'house rule', true],
+    ['a+b', '+b', true],
+    ['Ünder', 'nder', false],
+    ['60 days, 160 days', '60 days', true],
+    ['160 days, 60 days', '60 days', true],
+  ])('%p holds %p: %p', (text, words, holds) => {
+    expect(holdsWords(text, words)).toBe(holds);
+  });
+});
+
+describe('pairs', () => {
+  test('crosswise, where each expectation alone would fit the first', () => {
+    const [outcome] = clinic(`- name: two findings
+  kind: fires
+  rules: common/temperatures/developer-temperature
+  clock: '2026-03-02T08:00'
+  events:
+    - bath.measured: { at: 8:00, line: M1, bath: developer, temperature: '76 [degF]' }
+    - bath.measured: { at: 9:00, line: M1, bath: developer, temperature: '68 [degF]' }
+    - bath.measured: { at: 10:00, line: M1, bath: developer, temperature: '77 [degF]' }
+  expect:
+    - { severity: warning, line: M1 }
+    - { severity: warning, status: cleared }`);
+    expect(outcome?.failure).toBeUndefined();
+  });
+
+  test('as many as any pairing has', () => {
+    const best = (fits: readonly (readonly number[])[], used: readonly number[] = []): number => {
+      const [first, ...rest] = fits;
+      if (first === undefined) return 0;
+      const ways = first.filter((one) => !used.includes(one)).map((one) => 1 + best(rest, [...used, one]));
+      return Math.max(best(rest, used), ...ways);
+    };
+    fc.assert(
+      fc.property(fc.array(fc.uniqueArray(fc.nat({ max: 4 })), { maxLength: 5 }), (fits) => {
+        const pairs = pairUp(fits);
+        const taken = pairs.filter((one) => one !== undefined);
+        expect(new Set(taken).size).toBe(taken.length);
+        for (const [want, one] of pairs.entries()) if (one !== undefined) expect(fits[want]).toContain(one);
+        expect(taken.length).toBe(best(fits));
+      }),
     );
   });
 });

@@ -81,12 +81,18 @@ export function quoted(text: string): string {
   return `"${flat.length > 60 ? `${flat.slice(0, 57)}...` : flat}"`;
 }
 
+/** What the frame would take for the end of a line, and YAML does not. */
+const otherEnds = /[\u2028\u2029]|\r(?!$)/g;
+
 /** A fault as the command line prints it: place, sentence, and the lines around it with a caret. */
 export function formatDiagnostic(diagnostic: Diagnostic, text?: string): string {
   const { file, line, column, code, severity, message } = diagnostic;
   const head = `${file}:${line}:${column} ${severity} ${code}\n${message}`;
   if (text === undefined) return head;
-  const lines = text.split('\n').map((row) => (row.length > 200 ? `${row.slice(0, 200)}` : row));
+  const lines = text
+    .replace(/^\ufeff/, '')
+    .split('\n')
+    .map((row) => row.slice(0, 200).replace(otherEnds, ' '));
   const end =
     diagnostic.endLine === line && diagnostic.endColumn !== undefined
       ? { end: { line, column: Math.max(diagnostic.endColumn, column + 1) } }

@@ -2,7 +2,7 @@ import { isMap, isScalar } from 'yaml';
 import { atMost } from '../../events/units.js';
 import type { FactDefinition } from '../facts.js';
 import { severities } from '../model.js';
-import type { Bound, Citation, Limit, Selector, Severity } from '../model.js';
+import type { Bound, Citation, Limit, Quantity, Selector, Severity } from '../model.js';
 import { entriesOf, mapping, number, optional, required, word } from './decode.js';
 import type { Decoder } from './decode.js';
 import type { References } from './references.js';
@@ -68,6 +68,8 @@ export function limit(references: References, source: Citation | undefined): Dec
     const both = got.has('range') ? range(got.at('range'), of, references) : undefined;
     const min = got.has('min') ? bound(got.at('min'), of, references) : both?.min;
     const max = got.has('max') ? bound(got.at('max'), of, references) : both?.max;
+    for (const [side, one] of [['min', min] as const, ['max', max] as const])
+      if (one?.kind === 'quantity') sound(got.at(both === undefined ? side : 'range'), one.quantity, of);
     if (min?.kind === 'quantity' && max?.kind === 'quantity' && !atMost(min.quantity.canonical, max.quantity.canonical))
       fault(got.at(both === undefined ? 'max' : 'range'), 'bad-range', `${spot.name}: max is below min.`);
     const target = got.has('target') ? targetOf(of)(got.at('target')) : undefined;
@@ -89,6 +91,15 @@ export function limit(references: References, source: Citation | undefined): Dec
   };
 }
 
+/** In canonical units; some thirty years in seconds. */
+const farthest = 1e9;
+
+/** A number that nothing measured comes near is a slip of the pen. */
+function sound(spot: Spot, { canonical }: Quantity, of: FactDefinition): void {
+  if (Math.abs(canonical) > farthest) fault(spot, 'bad-range', `${spot.name}: no ${of.name} is as large as that.`);
+  else if (of.unit === 's' && canonical < 0) fault(spot, 'bad-range', `${spot.name}: a time is not below 0.`);
+}
+
 /** A quantity, a period, a look-up in a chart, or a multiple of another fact. */
 function bound(spot: Spot, of: FactDefinition, references: References): Bound | undefined {
   const keys = isMap(spot.node) ? (entriesOf(spot) ?? []).map((entry) => entry.key) : [];
@@ -105,7 +116,12 @@ function bound(spot: Spot, of: FactDefinition, references: References): Bound | 
     const other = got.whole.fact;
     if (other.kind !== of.kind || (of.unit !== other.unit && !sameDimension(other.unit ?? '', of.unit ?? '')))
       return fault(got.at('fact'), 'unit-mismatch', `${other.name} is not in the unit of ${of.name}.`);
-    return { kind: 'fact', fact: other.name, times: got.whole.times ?? 1 };
+    if (other.name === of.name)
+      return fault(got.at('fact'), 'limit-wrong', `${of.name} would be held against itself: name another fact.`);
+    const { times = 1 } = got.whole;
+    if (times <= 0 || times > farthest)
+      return fault(got.at('times'), 'bad-range', `${spot.name}: times is above 0 and at most ${farthest}.`);
+    return { kind: 'fact', fact: other.name, times };
   }
   // Ages are bounded by the calendar, not by a number of seconds.
   const isPeriod = of.unit === 'd' || (isScalar(spot.node) && /^\s*\d+\s+(mo|wk)\s*$/.test(String(spot.node.value)));

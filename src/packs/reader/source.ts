@@ -78,7 +78,11 @@ export function parseSource(text: string, file: string): { source?: Source; diag
   const faults = problems
     .filter((problem) => broken === undefined || problem === broken || problem.pos[0] < broken.pos[0])
     .map(({ message, pos }) =>
-      fault('bad-yaml', hint(text, lines, pos[0]) ?? sentence(message.replace('tag:yaml.org,2002:', '!!')), ...pos),
+      fault(
+        'bad-yaml',
+        onlyReturns(text) ?? hint(text, lines, pos[0]) ?? sentence(message.replace('tag:yaml.org,2002:', '!!')),
+        ...pos,
+      ),
     );
   if (more !== undefined)
     faults.push(fault('bad-yaml', 'A pack file holds one document; a second begins here.', more.range[0]));
@@ -93,7 +97,8 @@ export function parseSource(text: string, file: string): { source?: Source; diag
 /** Where lines begin, by the text itself: the parser passes over line ends in what it cannot read. */
 function linesOf(text: string): LineCounter {
   const lines = new LineCounter();
-  lines.addNewLine(0);
+  // A mark of byte order before the text is in no column.
+  lines.addNewLine(text.startsWith('\ufeff') ? 1 : 0);
   for (let at = text.indexOf('\n'); at !== -1; at = text.indexOf('\n', at + 1)) lines.addNewLine(at + 1);
   return lines;
 }
@@ -207,6 +212,12 @@ export function span(lines: LineCounter, from: number, to: number) {
     endLine: Math.max(1, end.line),
     endColumn: Math.max(1, end.col),
   };
+}
+
+/** Lines that end as no editor ends them now: to YAML the file is one line. */
+function onlyReturns(text: string): string | undefined {
+  if (!text.includes('\r') || text.includes('\n')) return undefined;
+  return 'The lines of the file end with a carriage return alone; save it with LF or CRLF.';
 }
 
 const sentence = (text: string) => (/[.!?]$/.test(text) ? text : `${text}.`);

@@ -23,7 +23,7 @@ export interface FieldChange {
   readonly asks: Bump;
 }
 
-/** What a change of a field asks of the version; a field that is not named asks for a minor one. */
+/** What a change of a field asks of the version; of one that is not named it is not sure that it is no loosening. */
 export type Weights = Readonly<Record<string, Bump>>;
 
 /** Fields that differ, by their JSON; `apart` are looked at elsewhere. */
@@ -39,7 +39,7 @@ export function fieldChanges<T extends object>(
     .map((field) => ({
       field,
       ...sides(sayField(field, before[field]), sayField(field, after[field])),
-      asks: weights[field] ?? 'minor',
+      asks: weights[field] ?? 'major',
     }));
 }
 

@@ -1,9 +1,10 @@
 import type { Pack } from '../../packs/model.js';
 import type { Change } from './change.js';
 import { chartChanges } from './charts.js';
-import { fieldChanges, type FieldChange, type Weights } from './fields.js';
+import { fieldChanges, sides, type FieldChange, type Weights } from './fields.js';
 import { limitChanges } from './limits.js';
 import { ruleChanges } from './rules.js';
+import { asked } from './strictness.js';
 import { bumpBetween, bumped, bumps, greatest, type Bump } from './version.js';
 
 export type { Change } from './change.js';
@@ -26,20 +27,19 @@ export interface PackDiff {
 }
 
 const head: Weights = {
-  id: 'major',
-  layer: 'major',
-  jurisdiction: 'major',
   title: 'patch',
   authority: 'patch',
 };
-const elsewhere: readonly (keyof Pack)[] = ['version', 'limits', 'charts', 'rules', 'tests', 'notKnown'];
+const elsewhere: readonly (keyof Pack)[] = ['from', 'to', 'version', 'limits', 'charts', 'rules', 'tests', 'notKnown'];
 
 /**
  * Compares two texts of a pack, or two packs: rules are the same by their name within the pack, charts by their id, limits by
  * name and the lines they speak of.
+ *
+ * @param isFollowed another edition begins where this one ends: what its end changes is for that one's comparison
  */
-export function diffPacks(before: Pack, after: Pack): PackDiff {
-  const own = fieldChanges(before, after, head, elsewhere);
+export function diffPacks(before: Pack, after: Pack, isFollowed = false): PackDiff {
+  const own = [...timeChanges(before, after, isFollowed), ...fieldChanges(before, after, head, elsewhere)];
   const changes: Change[] = [
     ...(own.length === 0 ? [] : [changed('pack', after.id, own)]),
     ...limitChanges(before.limits, after.limits),
@@ -61,6 +61,21 @@ export function diffPacks(before: Pack, after: Pack): PackDiff {
       follows: asks === 'none' ? !isLower(after.version, before.version) : bumps.indexOf(rose) >= bumps.indexOf(asks),
     },
   };
+}
+
+/** A longer time in force is tighter; but a maker's sheet that comes into force can lift what the law asks without it. */
+function timeChanges(before: Pack, after: Pack, isFollowed: boolean): FieldChange[] {
+  const isSheet = [before, after].some(({ layer }) => layer === 'maker');
+  return (['from', 'to'] as const).flatMap((field): FieldChange[] => {
+    const open = field === 'from' ? '0000' : '9999';
+    const [old, now] = [before[field] ?? open, after[field] ?? open];
+    if (old === now) return [];
+    const said = sides(before[field], after[field]);
+    if (field === 'to' && isFollowed) return [{ field, ...said, asks: 'none' }];
+    const isLonger = field === 'from' ? now < old : now > old;
+    const strictness = !isLonger ? 'looser' : isSheet ? 'differs' : 'tighter';
+    return [{ field, ...said, strictness, asks: asked(strictness) }];
+  });
 }
 
 const isLower = (a: string, b: string) => a !== b && bumpBetween(b, a) === 'none' && bumpBetween(a, b) !== 'none';

@@ -2,14 +2,12 @@ import type { Limit } from '../../packs/model.js';
 import { saySelector } from '../sentences.js';
 import { fieldChanges, sayField, sides, type FieldChange, type Weights } from './fields.js';
 import type { Change } from './change.js';
-import { boundStrictness, severityStrictness, type Strictness } from './strictness.js';
-import { greatest, type Bump } from './version.js';
+import { selectorChange } from './selectors.js';
+import { asked, boundStrictness, severityStrictness } from './strictness.js';
+import { greatest } from './version.js';
 
-/** A target is shown and never judged. */
-const weights: Weights = { of: 'major', target: 'patch', citation: 'patch', for: 'minor', role: 'minor' };
-
-/** What is looser lets pass what was told before: whoever relies on the old word must look. */
-export const asked = (strictness: Strictness): Bump => (strictness === 'looser' ? 'major' : 'minor');
+/** A target is shown and never judged; what stands beside a limit on its way out is words. */
+const weights: Weights = { target: 'patch', citation: 'patch', deprecated: 'patch' };
 
 /** Limits that are new, gone or changed: both sides of each, with their units, and which way they went. */
 export function limitChanges(before: readonly Limit[], after: readonly Limit[]): Change[] {
@@ -31,7 +29,7 @@ export function limitChanges(before: readonly Limit[], after: readonly Limit[]):
   });
 }
 
-/** Those of one name, matched by the lines and the weight they speak with, then by the lines, then in their order. */
+/** Those of one name, matched by all they say, by the lines and the weight they speak with, then by the lines, then in their order. */
 function pair(before: readonly Limit[], after: readonly Limit[]) {
   const gone = [...before];
   const fresh = [...after];
@@ -40,7 +38,13 @@ function pair(before: readonly Limit[], after: readonly Limit[]) {
     const text = (limit: Limit) => JSON.stringify(fields.map((field) => limit[field]));
     return (a: Limit, b: Limit) => text(a) === text(b);
   };
-  const alike = [key('for', 'severity', 'role'), key('for', 'severity'), key('for'), () => true];
+  const alike = [
+    (a: Limit, b: Limit) => JSON.stringify(a) === JSON.stringify(b),
+    key('for', 'severity', 'role'),
+    key('for', 'severity'),
+    key('for'),
+    () => true,
+  ];
   for (const isAlike of alike)
     for (const old of [...gone]) {
       const now = fresh.find((limit) => isAlike(old, limit));
@@ -65,7 +69,12 @@ function changesOf(before: Limit, after: Limit): FieldChange[] {
     strictness === undefined
       ? []
       : [{ field: 'severity', ...sides(before.severity, after.severity), strictness, asks: asked(strictness) }];
-  return [...bounds, ...severity, ...fieldChanges(before, after, weights, ['min', 'max', 'severity'])];
+  return [
+    ...bounds,
+    ...severity,
+    ...selectorChange(before.for, after.for, true),
+    ...fieldChanges(before, after, weights, ['min', 'max', 'severity', 'for']),
+  ];
 }
 
 function named(limit: Limit): Pick<Change, 'part' | 'id' | 'of'> {

@@ -1,13 +1,13 @@
-import type { Duty, Pack, Rule } from '../../packs/model.js';
+import type { Cadence, Check, Duty, Pack, Rule } from '../../packs/model.js';
 import { fieldChanges, sayField, sides, type FieldChange, type Weights } from './fields.js';
 import type { Change } from './change.js';
-import { asked } from './limits.js';
-import { periodRise, severityStrictness, type Strictness } from './strictness.js';
+import { selectorChange } from './selectors.js';
+import { asked, listStrictness, periodRise, severityStrictness, together, type Strictness } from './strictness.js';
 import { greatest } from './version.js';
 
 /**
- * Words are a patch. What a finding is about is part of its identity: with another topic the findings there are would
- * lapse. The rest, and fields yet unknown here, change what is found.
+ * Words are a patch, and which card a finding stands on is no judgement. What a finding is about is part of its identity:
+ * with another topic the findings there are would lapse. Of the rest, and of fields yet unknown here, nobody can be sure.
  */
 const weights: Weights = {
   title: 'patch',
@@ -17,9 +17,8 @@ const weights: Weights = {
   caution: 'patch',
   citation: 'patch',
   remind: 'patch',
-  kind: 'major',
-  about: 'major',
-  per: 'major',
+  deprecated: 'patch',
+  cause: 'minor',
 };
 
 /** Checks and duties that are new, gone or changed. A rule keeps its name within the pack, whatever the pack is called. */
@@ -46,13 +45,27 @@ export function ruleChanges(before: Pack, after: Pack): Change[] {
 }
 
 function changesOf(before: Rule, after: Rule): FieldChange[] {
+  const own =
+    before.kind === 'check' && after.kind === 'check'
+      ? checkChanges(before, after)
+      : before.kind === 'duty' && after.kind === 'duty'
+        ? dutyChanges(before, after)
+        : [];
+  const looked = ['id', 'severity', 'tests', 'for', ...checkFields, ...dutyFields];
+  // A check that became a duty is another rule: its own fields are told as they are.
+  const apart = before.kind === after.kind ? looked : ['id', 'severity', 'tests', 'for'];
   return [
     ...severityChange(before, after),
-    ...(before.kind === 'duty' && after.kind === 'duty' ? cadenceChange(before, after) : []),
+    ...selectorChange(before.for, after.for, before.kind === 'duty' || clearsNever(before, after)),
+    ...own,
     ...testChange(before, after),
-    ...fieldChanges<object>(before, after, weights, ['id', 'severity', 'cadence', 'tests'] as never[]),
+    ...fieldChanges<object>(before, after, weights, apart as never[]),
   ];
 }
+
+/** Only then can an event that is heard besides find more, and end nothing. */
+const clearsNever = (...rules: readonly Rule[]) =>
+  rules.every((rule) => rule.kind === 'check' && rule.clears === 'never');
 
 function severityChange(before: Rule, after: Rule): FieldChange[] {
   if (before.severity === after.severity) return [];
@@ -64,22 +77,74 @@ function severityChange(before: Rule, after: Rule): FieldChange[] {
   return [{ field: 'severity', ...sides(before.severity, after.severity), strictness, asks: asked(strictness) }];
 }
 
-function cadenceChange(before: Duty, after: Duty): FieldChange[] {
-  if (JSON.stringify(before.cadence) === JSON.stringify(after.cadence)) return [];
-  const strictness = cadenceStrictness(before, after);
-  const said = sides(sayField('cadence', before.cadence), sayField('cadence', after.cadence));
-  return [{ field: 'owed', ...said, strictness, asks: asked(strictness) }];
+const checkFields: readonly (keyof Check)[] = ['on', 'clears', 'clearedBy', 'hold'];
+const dutyFields: readonly (keyof Duty)[] = ['must', 'counts', 'cadence'];
+
+function checkChanges(before: Check, after: Check): FieldChange[] {
+  const heard = listStrictness(before.on, after.on, 'tighter');
+  return [
+    ...went(before, after, 'on', heard === 'tighter' && !clearsNever(before, after) ? 'differs' : heard),
+    ...went(before, after, 'clears', after.clears === 'never' ? 'tighter' : 'looser'),
+    ...went(before, after, 'clearedBy', addedOrGone(before.clearedBy, after.clearedBy, 'looser')),
+    ...went(before, after, 'hold', addedOrGone(before.hold, after.hold, 'tighter')),
+  ];
 }
 
-/** A longer period or a longer time to follow up is looser; anything else that changes can be either. */
-function cadenceStrictness({ cadence: before }: Duty, { cadence: after }: Duty): Strictness {
-  const times = (cadence: Duty['cadence']) =>
-    cadence.kind === 'every' ? cadence.period : cadence.kind === 'after' ? cadence.within : undefined;
-  const rest = (cadence: Duty['cadence']) => JSON.stringify({ ...cadence, period: undefined, within: undefined });
-  const [old, now] = [times(before), times(after)];
-  if (rest(before) !== rest(after) || old === undefined || now === undefined) return 'differs';
-  const rise = periodRise(old, now);
-  return rise === undefined || rise === 0 ? 'differs' : rise > 0 ? 'looser' : 'tighter';
+function dutyChanges(before: Duty, after: Duty): FieldChange[] {
+  return [
+    ...went(before, after, 'must', listStrictness(before.must, after.must, 'looser')),
+    ...went(before, after, 'counts', after.counts === 'always' ? 'tighter' : 'looser'),
+    ...went(before, after, 'cadence', cadenceStrictness(before.cadence, after.cadence)).map((change) => ({
+      ...change,
+      field: 'owed',
+    })),
+  ];
+}
+
+/** One field that changed and which way it went; undefined where the change is one of words. */
+function went<T extends Rule>(
+  before: T,
+  after: T,
+  field: keyof T & string,
+  strictness: Strictness | undefined,
+): FieldChange[] {
+  if (JSON.stringify(before[field]) === JSON.stringify(after[field])) return [];
+  const said = sides(sayField(field, before[field]), sayField(field, after[field]));
+  if (strictness === undefined) return [{ field, ...said, asks: 'patch' }];
+  return [{ field, ...said, strictness, asks: asked(strictness) }];
+}
+
+function addedOrGone(before: unknown, after: unknown, added: 'tighter' | 'looser'): Strictness {
+  if (before === undefined) return added;
+  return after !== undefined ? 'differs' : added === 'tighter' ? 'looser' : 'tighter';
+}
+
+/**
+ * What is owed by the first of several counts is looser with one count gone or longer. A longer time to follow up is
+ * looser; anything else that changes can be either.
+ */
+function cadenceStrictness(before: Cadence, after: Cadence): Strictness | undefined {
+  if (before.kind === 'every' && after.kind === 'every')
+    return together([
+      ofPart(before.limit, after.limit, (a, b) => (a === b ? 0 : undefined)),
+      ofPart(before.period, after.period, periodRise),
+      ofPart(before.films, after.films, (a, b) => Math.sign(b - a)),
+    ]);
+  if (before.kind !== 'after' || after.kind !== 'after') return 'differs';
+  const rest = (cadence: Cadence) => JSON.stringify({ ...cadence, within: undefined });
+  if (rest(before) !== rest(after)) return 'differs';
+  return ofPart(before.within, after.within, periodRise);
+}
+
+function ofPart<T>(
+  before: T | undefined,
+  after: T | undefined,
+  riseOf: (before: T, after: T) => number | undefined,
+): Strictness | undefined {
+  if (before === undefined) return after === undefined ? undefined : 'tighter';
+  if (after === undefined) return 'looser';
+  const rise = riseOf(before, after);
+  return rise === undefined ? 'differs' : rise === 0 ? undefined : rise > 0 ? 'looser' : 'tighter';
 }
 
 /** Tests are told by their names: what they send would fill the page. Nobody is judged by them. */
