@@ -1,0 +1,38 @@
+import { nearest } from '../../events/nearest.js';
+import type { Diagnostic } from './diagnostic.js';
+import type { PackRead } from './index.js';
+
+/**
+ * Limits that nothing is ever held against: no condition and no duty of any pack names them, as after a slip in the name.
+ * Those set aside are let be, and so is everything where no pack has a rule: then the rules are not among what was read.
+ */
+export function unjudged(reads: readonly PackRead[]): Diagnostic[] {
+  const judged = new Set(reads.flatMap(judgedBy));
+  if (judged.size === 0) return [];
+  return reads.flatMap(({ pack, defined }) => {
+    if (pack === undefined) return [];
+    const places = defined.filter(({ kind }) => kind === 'limit');
+    return pack.limits.flatMap(({ id, deprecated }, index): Diagnostic[] => {
+      const at = places[index]?.at;
+      if (at === undefined || deprecated !== undefined || judged.has(id)) return [];
+      const near = nearest(id, judged);
+      const hint = near === undefined ? '' : ` Did you mean ${near}?`;
+      const message = `No rule of any pack judges the limit "${id}", so nothing is found by it.${hint}`;
+      return [
+        {
+          ...{ ...at, code: 'limit-unjudged', severity: 'warning', message },
+          ...(near === undefined ? {} : { nearest: near }),
+        },
+      ];
+    });
+  });
+}
+
+/** The limits that the rules of a pack judge; of a pack with faults, all that it names. */
+function judgedBy({ pack, used }: PackRead): string[] {
+  const named = used.filter(({ kind, isJudged }) => kind === 'limit' && (pack === undefined || isJudged === true));
+  const owed = (pack?.rules ?? []).flatMap((rule) =>
+    rule.kind === 'duty' && rule.cadence.kind === 'every' ? (rule.cadence.limit ?? []) : [],
+  );
+  return [...named.map(({ name }) => name), ...owed];
+}
