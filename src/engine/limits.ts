@@ -7,7 +7,7 @@ import { asWritten, boundText } from './limits/bounds.js';
 import type { ChainLink, EffectiveLimit, Strictest, Turn } from './limits/effective.js';
 import { conflictIn, idleSides, layerOrder, strictestOf } from './limits/strictness.js';
 import { tell, type Silent } from './limits/told.js';
-import { begun, isSucceeded, setsAround, wordKey } from './limits/turns.js';
+import { begun, isSucceeded, replacedBy, setsAround, wordKey } from './limits/turns.js';
 import { sceneOf, type Moment } from './moment.js';
 import type { LineState, SiteState } from './state.js';
 import { sayFact, sayQuantity } from './words.js';
@@ -88,11 +88,13 @@ function effective(
 const points = 40_000;
 
 function strictest(moment: Moment, said: readonly Said<Limit>[], budget: Budget): Strictest[] {
-  return strictestOf(moment, said, budget).flatMap(({ side, limit }): Strictest[] => {
+  return strictestOf(moment, said, budget).flatMap(({ side, bath, counted, limit }): Strictest[] => {
     const bound = limit[side];
     if (bound === undefined) return [];
     const { pack, citation } = limit;
-    return [{ side, pack: pack.id, layer: pack.layer, citation, text: boundText(moment, limit, bound).text }];
+    return [
+      { side, bath, counted, pack: pack.id, layer: pack.layer, citation, text: boundText(moment, limit, bound).text },
+    ];
   });
 }
 
@@ -114,6 +116,7 @@ function link(moment: Moment, limit: Said<Limit>, ladder: readonly Said<Limit>[]
     authority: limit.pack.authority,
     layer: limit.pack.layer,
     severity: limit.severity,
+    bath: limit.for.bath,
     min: limit.min && boundText(moment, limit, limit.min),
     max: limit.max && boundText(moment, limit, limit.max),
     target: target && { min: sayQuantity(target.min), max: sayQuantity(target.max) },
@@ -137,11 +140,11 @@ function startsOf(now: Moment, id: string, coming: readonly RuleSet[]): Turning[
   for (const rules of coming) {
     const then: Moment = { ...now, at: rules.from, rules, relied: new Map() };
     const ladder = saidHere(then, id);
-    for (const limit of begun(id, earlier, rules)) {
-      if (!ladder.includes(limit)) continue;
-      const before = saidHere({ ...now, rules: earlier }, id).find(
-        (each) => each.pack.id === limit.pack.id && sides(each) === sides(limit),
-      );
+    const replaced = replacedBy(
+      begun(id, earlier, rules).filter((limit) => ladder.includes(limit)),
+      begun(id, rules, earlier).filter((limit) => selects({ ...limit.for, bath: undefined }, now.scene)),
+    );
+    for (const [limit, before] of replaced) {
       const instead = before && sidesText(now, before);
       found.push({ of: limit.of, turn: { ...link(then, limit, ladder, budget), at: rules.from, instead } });
     }
@@ -150,7 +153,6 @@ function startsOf(now: Moment, id: string, coming: readonly RuleSet[]): Turning[
   return found;
 }
 
-const sides = ({ min, max }: Limit) => `${min !== undefined} ${max !== undefined}`;
 function sidesText(moment: Moment, limit: Said<Limit>): string {
   const { min, max } = link(moment, limit, [], new Budget(0));
   return [min && `at least ${min.text}`, max && `at most ${max.text}`].filter(Boolean).join(' and ');

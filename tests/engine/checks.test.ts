@@ -100,7 +100,9 @@ checks:
   });
 
   test('law and standard stay listed calmly after a good run, until somebody resolves them; a warning goes', () => {
-    const office = new Office(pack.replace('severity: warning', 'severity: law'));
+    const office = new Office(
+      pack.replace('layer: practice', 'layer: state').replace('severity: warning', 'severity: law'),
+    );
     office.add('2026-03-02T08:00', 'film.processed', run(84));
     expect(office.board('2026-03-02T08:30')).toMatchObject({ cards: [{ severity: 'law' }], standing: [] });
     office.add('2026-03-02T11:00', 'film.processed', run(70));

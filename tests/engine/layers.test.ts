@@ -147,7 +147,8 @@ describe('L7: a looser limit has no effect, and that is reported', () => {
             `charts: [${table('us/chart', r1)}, ${table('test/own', r2)}]\n` +
             time(`min: ${a}`, s1) +
             check;
-          const own = head('test/one', whose, whose === 'county' ? us : '') + time(`min: ${b}`, s2);
+          const asked = whose !== 'county' && s2 === 'law' ? 'standard' : s2;
+          const own = head('test/one', whose, whose === 'county' ? us : '') + time(`min: ${b}`, asked);
           if (!idle(only([state, own], 'time-min')).includes('test/one min < us/law')) return;
           idles += 1;
           const severities = (packs: string[]) => {
@@ -244,6 +245,88 @@ describe('limits that begin and that ended', () => {
     expect(limitsOf([old], '2027-02-28T08:00')).toHaveLength(2);
     expect(limitsOf([old], '2027-03-02T08:00')).toEqual([]);
   });
+});
+
+describe('limits of single baths', () => {
+  const limits = (...of: [string | undefined, string, string][]) =>
+    `limits: [${of.map(([bath, max, severity]) => `{ id: chemistry-age, of: chemistry.age, ${bath === undefined ? '' : `for: { bath: ${bath} }, `}max: ${max}, severity: ${severity} }`).join(', ')}]\n`;
+  const state = head('us/law', 'state', us) + limits(['developer', '14 d', 'law'], ['fixer', '60 d', 'law']);
+  const own = (id: string, dates: string, ...of: Parameters<typeof limits>) =>
+    head(id, 'clinic', dates) + limits(...of);
+
+  test('the bath is named, and the strictest is told for each that several speak of', () => {
+    const county = head('us/county', 'county', us) + limits(['fixer', '30 d', 'law']);
+    const found = only([state, county]);
+    expect(found.strictest).toMatchObject([{ side: 'max', bath: 'fixer', pack: 'us/county', text: '30 days' }]);
+    expect(found.told).toContain('The strictest for the fixer is test: at most 30 days.');
+    expect(found.told.join(' ')).toContain('says at most 14 days for the developer;');
+    expect(found.told.join(' ')).toContain('says at most 60 days for the fixer;');
+    expect(found.told.join(' ')).not.toContain('The strictest is');
+  });
+  test('a limit of any bath speaks of each', () => {
+    const county = head('us/county', 'county', us) + limits([undefined, '30 d', 'law']);
+    expect(only([state, county]).strictest).toMatchObject([
+      { bath: 'developer', pack: 'us/law', text: '14 days' },
+      { bath: 'fixer', pack: 'us/county', text: '30 days' },
+    ]);
+  });
+  test('what begins takes the place of what was said of the same bath', () => {
+    const found = only([
+      own('test/own', 'to: 2026-04-30\n', ['developer', '14 d', 'warning'], ['fixer', '60 d', 'warning']),
+      own('test/own', 'from: 2026-05-01\n', ['developer', '14 d', 'warning'], ['fixer', '30 d', 'warning']),
+    ]);
+    expect(found.starts).toMatchObject([{ bath: ['fixer'], max: { text: '30 days' }, instead: 'at most 60 days' }]);
+  });
+  test('what is said beside a limit that stands takes the place of nothing', () => {
+    const found = only([
+      own('test/own', 'to: 2026-04-30\n', [undefined, '12 d', 'warning']),
+      own('test/own', 'from: 2026-05-01\n', [undefined, '12 d', 'warning'], [undefined, '8 d', 'advice']),
+    ]);
+    expect(found.starts).toHaveLength(1);
+    expect(found.starts?.[0]).toMatchObject({ max: { text: '8 days' } });
+    expect(found.starts?.[0]?.instead).toBeUndefined();
+  });
+  test('one that ends while its pack goes on speaking of the other bath has ended', () => {
+    const found = only(
+      [
+        own('test/own', 'to: 2026-04-30\n', ['developer', '14 d', 'warning'], ['fixer', '60 d', 'warning']),
+        own('test/own', 'from: 2026-05-01\n', ['developer', '14 d', 'warning']),
+      ],
+      'chemistry-age',
+      '2026-06-01T08:00',
+    );
+    expect(found.ended).toMatchObject([{ bath: ['fixer'], max: { text: '60 days' } }]);
+  });
+});
+
+test('of a range that either chart satisfies no single side is told to do nothing', () => {
+  const sheet = head('test/sheet', 'maker') + chart('maker/sheet', '[[15, 6], [25, 6]]');
+  const range =
+    head('test/beside', 'practice') +
+    chart('test/chart', '[[15, 4], [25, 4]]') +
+    time('range: { chart: test/chart, within: 30 s }', 'warning', ', role: alternative');
+  const federal = head('us/law', 'federal', us) + time('range: 3.5 to 6.5 min', 'law');
+  // Five minutes keep to the law and to neither chart.
+  expect(idle(only([sheet, range, federal], 'time-min'))).toEqual([]);
+  expect(idle(only([range, federal], 'time-min'))).toEqual(['test/beside min < us/law']);
+});
+
+test('days until a limit begins are days of the calendar, over a change of the clocks too', () => {
+  const begins = (at: string) =>
+    only([head('us/new', 'state', `${us}from: 2026-11-05\n`) + age('45 d', 'law')], 'chemistry-age', at).told[1];
+  expect(begins('2026-10-30T00:00')).toMatch(/^From Thu 5 Nov 2026, in 6 days: /);
+  expect(begins('2026-10-30T23:00')).toMatch(/^From Thu 5 Nov 2026, in 6 days: /);
+  expect(begins('2026-11-04T23:30')).toMatch(/^From Thu 5 Nov 2026, in 1 day: /);
+});
+
+test('where the day decides which is stricter, it is named', () => {
+  const own = head('test/clinic', 'clinic') + age('60 d', 'warning');
+  const told = (at: string, change?: string) => only([law, own], 'chemistry-age', at, change).told.join(' ');
+  // Without a fill on record both are counted from the day that is asked about.
+  expect(told('2026-01-20T08:00')).toContain('at most 60 days, has no effect for a fill of today: test (Test)');
+  expect(told('2026-01-20T08:00')).toContain('The strictest for a fill of today is test: at most 2 months.');
+  expect(told('2026-07-20T08:00')).toContain('The strictest for a fill of today is test: at most 60 days.');
+  expect(told('2026-01-20T08:00', '2026-01-10T08:00')).toContain('has no effect for the fills on record: test (Test)');
 });
 
 test('what a binding source did not show is told where it says nothing', () => {

@@ -353,12 +353,76 @@ describe('between packs', () => {
       across(
         'limits: [{ id: x, of: run.developer.temperature, min: { chart: us-xx/manual-chart }, severity: warning }]',
       ),
-    ).toEqual([['other.yaml', 'unit-mismatch', 7]]);
+    ).toEqual([
+      ['other.yaml', 'unit-mismatch', 7],
+      ['other.yaml', 'limit-unjudged', 7],
+    ]);
     expect(
       across(
         'charts: [{ id: us-xx/manual-chart, title: A, answers: development-time-min, by: run.developer.temperature, gives: run.developer.time, units: { by: Cel, gives: s }, rows: [[20, 300]] }]',
       ),
     ).toEqual([['other.yaml', 'duplicate-id', 7]]);
+  });
+
+  describe('limits told to do nothing, or not to be kept together, and where', () => {
+    const pack = (id: string, layer: string, more: string, limit: string) =>
+      readPack(
+        `pack: ${id}\nversion: 1.0.0\ntitle: T\nauthority: A\nlayer: ${layer}\n${more}citation: { text: 'Code ${id}', read: text }\nlimits: [{ id: films, of: run.films, ${limit} }]\n`,
+        `${id}.yaml`,
+      );
+    const law = (id: string, more: string) => pack(id, 'state', more, 'max: 10, severity: law');
+    const told = (...reads: ReturnType<typeof readPack>[]) =>
+      checkPacks(reads).flatMap(({ code, message }) => {
+        const words = /(?:has no effect|cannot be kept)[^:]*/.exec(message)?.[0];
+        return words === undefined ? [] : [`${code} ${words}`];
+      });
+    const looser = (more = '') => pack('office/own', 'clinic', more, 'max: 12, severity: warning');
+    const above = (more = '') => pack('office/own', 'clinic', more, 'min: 11, severity: warning');
+
+    test.each([
+      ['of the same place', 'jurisdiction: us-aa\n', 'jurisdiction: us-aa\n', ''],
+      ['of no place', '', 'jurisdiction: us-aa\n', ''],
+      // A site that lists the county alone is not under the state's pack.
+      ['of the state', 'jurisdiction: us-aa\n', 'jurisdiction: us-aa-b\n', ' at a site that lists us-aa'],
+      ['of some state', 'jurisdiction: us-aa\n', '', ' at a site that lists us-aa'],
+      ['that has ended', 'jurisdiction: us-aa\nto: 2020-12-31\n', '', ' at a site that lists us-aa until 2020-12-31'],
+      ['that begins', 'from: 2030-01-01\n', '', ' from 2030-01-01'],
+      ['that began before', 'from: 2010-01-01\n', 'from: 2020-01-01\n', ''],
+    ])("an office's own beside a law %s", (_what, theirs, own, where) => {
+      expect(told(law('us-aa/law', theirs), looser(own))).toEqual([`no-effect has no effect${where}`]);
+      expect(told(law('us-aa/law', theirs), above(own))).toEqual([`limits-conflict cannot be kept${where}`]);
+    });
+    test.each([
+      ['of another state', 'jurisdiction: us-aa\n', 'jurisdiction: us-bb\n'],
+      ['that ended before it began', 'to: 2020-12-31\n', 'from: 2021-01-01\n'],
+    ])('nothing beside a law %s', (_what, theirs, own) => {
+      expect(told(law('us-aa/law', theirs), looser(own))).toEqual([]);
+      expect(told(law('us-aa/law', theirs), above(own))).toEqual([]);
+    });
+  });
+
+  test('a limit that nothing judges is told only where all rules are known', () => {
+    const slip = other('limits: [{ id: chemistry-ages, of: chemistry.age, max: 10 d, severity: advice }]');
+    const codes = (...reads: ReturnType<typeof readPack>[]) =>
+      checkPacks(reads).map(({ code, nearest }) => [code, nearest]);
+    expect(codes(whole, slip)).toEqual([['limit-unjudged', 'chemistry-age']]);
+    expect(codes(slip)).toEqual([]);
+    const unread = readPack(`${good}\nwrong: here\n`, 'whole.good.yaml');
+    expect(unread.pack).toBeUndefined();
+    const right = other('limits: [{ id: chemistry-age, of: chemistry.age, max: 10 d, severity: advice }]');
+    expect(codes(unread, right)).toEqual([]);
+  });
+
+  test('two charts of one pack that cannot both be kept', () => {
+    const chart = (name: string, time: number) =>
+      `{ id: office/${name}, title: C, answers: time, by: run.developer.temperature, gives: run.developer.time, units: { by: Cel, gives: min }, rows: [[20, ${time}]] }`;
+    const read = (least: number) =>
+      readPack(
+        `pack: office/own\nversion: 1.0.0\ntitle: T\nauthority: A\nlayer: clinic\ncitation: { text: c, read: practice }\ncharts: [${chart('least', least)}, ${chart('most', 4)}]\nlimits:\n  - { id: time, of: run.developer.time, min: { chart: office/least }, severity: warning }\n  - { id: time, of: run.developer.time, max: { chart: office/most }, severity: warning }\n`,
+        'own.yaml',
+      );
+    expect(checkPacks([read(5)]).map(({ code, line }) => [code, line])).toEqual([['limits-conflict', 10]]);
+    expect(checkPacks([read(4)])).toEqual([]);
   });
 
   test('a limit that bounds different things in two packs', () => {

@@ -37,7 +37,7 @@ describe('explaining a quantity', () => {
         'Common practice (beside the law) says at most 60 days; outside it is a warning. common practice, no source.',
         "The office (the office's own) says at most 75 days; outside it is a warning. House rule 3 (common practice).",
         'Your own limit, at most 75 days, has no effect: WAC 246-225A-090 (Washington State Department of Health) is stricter, at most 2 months.',
-        'The strictest is common practice, no source: at most 60 days.',
+        'The strictest for a fill of today is common practice, no source: at most 60 days.',
         'Of United States federal regulations nothing on it was read. Not known there: film processing; film processor limits; automatic processor times.',
       ],
     ]);

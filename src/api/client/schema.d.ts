@@ -6083,6 +6083,13 @@ export interface components {
                 /** @enum {string} */
                 layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
                 severity: components["schemas"]["Severity"];
+                /**
+                 * @description The baths it speaks of; absent: any.
+                 * @example [
+                 *       "fixer"
+                 *     ]
+                 */
+                bath?: string[];
                 min?: {
                     /**
                      * @description As a person reads it.
@@ -6212,6 +6219,13 @@ export interface components {
             strictest: {
                 /** @enum {string} */
                 side: "min" | "max";
+                /** @description Of which bath, where limits of single baths stand here. */
+                bath?: string;
+                /**
+                 * @description From what both were counted, where another day could turn it round: the fills on record, or now.
+                 * @enum {string}
+                 */
+                counted?: "fills" | "day";
                 pack: string;
                 /** @enum {string} */
                 layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
@@ -6232,6 +6246,13 @@ export interface components {
                 /** @enum {string} */
                 layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
                 severity: components["schemas"]["Severity"];
+                /**
+                 * @description The baths it speaks of; absent: any.
+                 * @example [
+                 *       "fixer"
+                 *     ]
+                 */
+                bath?: string[];
                 min?: {
                     /**
                      * @description As a person reads it.
@@ -6373,6 +6394,13 @@ export interface components {
                 /** @enum {string} */
                 layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
                 severity: components["schemas"]["Severity"];
+                /**
+                 * @description The baths it speaks of; absent: any.
+                 * @example [
+                 *       "fixer"
+                 *     ]
+                 */
+                bath?: string[];
                 min?: {
                     /**
                      * @description As a person reads it.
@@ -6523,6 +6551,11 @@ export interface components {
             text: string;
             /** @description It asks for the same. */
             same: boolean;
+            /**
+             * @description From what both were counted, where another day could turn it round: the fills on record, or now.
+             * @enum {string}
+             */
+            counted?: "fills" | "day";
         };
         DueList: {
             site: string;
@@ -6879,7 +6912,7 @@ export interface components {
              * @description Stable; docs/errors.md lists them.
              * @enum {string}
              */
-            code: "bad-yaml" | "too-large" | "too-many" | "too-deep" | "wrong-type" | "missing-field" | "unknown-field" | "unknown-word" | "bad-name" | "bad-quantity" | "unknown-unit" | "unit-mismatch" | "bad-period" | "bad-date" | "bad-range" | "limit-wrong" | "unknown-fact" | "unknown-limit" | "unknown-chart" | "unknown-rule" | "fact-mismatch" | "unknown-operator" | "operator-mismatch" | "unknown-event" | "not-evaluable-ever" | "word-not-allowed" | "placeholder-unknown" | "duplicate-id" | "severity-conflict" | "law-needs-text" | "rows-not-ascending" | "chart-wrong" | "clears-wrong" | "cadence-wrong" | "tests-missing" | "event-wrong" | "test-wrong" | "no-effect" | "limits-conflict" | "deprecated" | "unknown-jurisdiction" | "cause-alone";
+            code: "bad-yaml" | "too-large" | "too-many" | "too-deep" | "wrong-type" | "missing-field" | "unknown-field" | "unknown-word" | "bad-name" | "bad-quantity" | "unknown-unit" | "unit-mismatch" | "bad-period" | "bad-date" | "bad-range" | "limit-wrong" | "unknown-fact" | "unknown-limit" | "unknown-chart" | "unknown-rule" | "fact-mismatch" | "unknown-operator" | "operator-mismatch" | "unknown-event" | "not-evaluable-ever" | "word-not-allowed" | "placeholder-unknown" | "duplicate-id" | "severity-conflict" | "law-needs-text" | "law-not-binding" | "rows-not-ascending" | "chart-wrong" | "clears-wrong" | "cadence-wrong" | "tests-missing" | "event-wrong" | "test-wrong" | "no-effect" | "limits-conflict" | "limit-unjudged" | "two-sheets" | "deprecated" | "unknown-jurisdiction" | "cause-alone";
             /**
              * @description A pack with an error is not taken.
              * @enum {string}

@@ -27,6 +27,12 @@ const bound = z.object({
     .optional()
     .meta({ description: 'The maker’s sheet on file for the line, which answers in place of the chart or beside it.' }),
 });
+const counted = z
+  .enum(['fills', 'day'])
+  .optional()
+  .meta({
+    description: 'From what both were counted, where another day could turn it round: the fills on record, or now.',
+  });
 const noEffect = z
   .object({
     side: z.enum(['min', 'max']),
@@ -36,6 +42,7 @@ const noEffect = z
     citation,
     text: z.string().meta({ description: 'The bound that decides.', example: '2 months' }),
     same: z.boolean().meta({ description: 'It asks for the same.' }),
+    counted,
   })
   .meta({
     id: 'NoEffect',
@@ -48,6 +55,10 @@ const word = {
   authority: z.string().meta({ description: 'Who says so.' }),
   layer: z.enum(layers),
   severity,
+  bath: z
+    .array(z.string())
+    .optional()
+    .meta({ description: 'The baths it speaks of; absent: any.', example: ['fixer'] }),
   min: bound.optional(),
   max: bound.optional(),
   target: z.object({ min: z.string(), max: z.string() }).optional().meta({ description: 'Shown, never judged.' }),
@@ -74,6 +85,8 @@ export const limit = z
       .array(
         z.object({
           side: z.enum(['min', 'max']),
+          bath: z.string().optional().meta({ description: 'Of which bath, where limits of single baths stand here.' }),
+          counted,
           pack: z.string(),
           layer: z.enum(layers),
           citation,

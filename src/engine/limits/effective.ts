@@ -10,7 +10,7 @@ export interface EffectiveLimit {
   readonly line?: string | undefined;
   /** Empty where nobody speaks at present, but soon will, or lately did. */
   readonly chain: readonly ChainLink[];
-  /** On each side the one that is nowhere looser than the others; left out where that depends. */
+  /** On each side, and of each bath where they differ, the one that is nowhere looser; left out where that depends. */
   readonly strictest: readonly Strictest[];
   /** Two that cannot both be kept: both citations. */
   readonly conflict?: readonly string[] | undefined;
@@ -27,6 +27,8 @@ export interface ChainLink {
   readonly authority: string;
   readonly layer: Layer;
   readonly severity: Severity;
+  /** The baths it speaks of; absent: any. */
+  readonly bath?: readonly string[] | undefined;
   readonly min?: BoundText | undefined;
   readonly max?: BoundText | undefined;
   readonly target?: { readonly min: string; readonly max: string } | undefined;
@@ -40,11 +42,20 @@ export interface ChainLink {
 
 export interface Strictest {
   readonly side: Side;
+  /** Of which bath, where limits of the chain speak of single ones and not all come to the same. */
+  readonly bath?: string | undefined;
+  readonly counted?: Counted | undefined;
   readonly pack: string;
   readonly layer: Layer;
   readonly citation: Citation;
   readonly text: string;
 }
+
+/**
+ * From which day the two were counted, where another day could turn it round, as of 60 days and two months: from the fills
+ * on record, or, with none, from the day that is asked about.
+ */
+export type Counted = 'fills' | 'day';
 
 /** A side of a limit that nothing hangs from: whatever breaks it breaks another limit of the same weight too. */
 export interface NoEffect {
@@ -57,6 +68,7 @@ export interface NoEffect {
   readonly text: string;
   /** It asks for the same. */
   readonly same: boolean;
+  readonly counted?: Counted | undefined;
 }
 
 /** A word that begins or ended, at an instant (ms): the first at which it holds, or no longer. */

@@ -6,6 +6,7 @@ import {
   covers,
   curveOf,
   either,
+  isNeverShorter,
   isNoStricter,
   isNoStricterMultiple,
 } from '../../packs/strictness.js';
@@ -15,7 +16,7 @@ import { readFact } from '../facts/index.js';
 import { makersChart } from '../makers-chart.js';
 import type { Moment } from '../moment.js';
 import { boundText } from './bounds.js';
-import type { NoEffect } from './effective.js';
+import type { Counted, NoEffect } from './effective.js';
 
 /** Binding layers first; beside them what an office did not choose; last what it did. */
 export const layerOrder: readonly Layer[] = [...bindingLayers, 'maker', 'practice', 'clinic'];
@@ -51,26 +52,49 @@ export function idleSides(
         ...{ pack: pack.id, layer: pack.layer, authority: pack.authority, citation },
         text: boundText(moment, named, bound).text,
         same: isAsStrict(moment, side, limit, named, budget),
+        counted: countedFrom(moment, side, named, [limit]),
       },
     ];
   });
 }
 
-/** On each side the limit that is nowhere looser than the others, where there is one. */
-export function strictestOf(
-  moment: Moment,
-  ladder: readonly Said<Limit>[],
-  budget: Budget,
-): { readonly side: Side; readonly limit: Said<Limit> }[] {
-  return (['min', 'max'] as const).flatMap((side) => {
+interface StrictestOf {
+  readonly side: Side;
+  readonly bath?: string;
+  readonly counted?: Counted | undefined;
+  readonly limit: Said<Limit>;
+}
+
+/**
+ * On each side the limit that is nowhere looser than the others, where there is one: for each bath by itself, where one of
+ * them speaks of single baths, and of those only where another speaks of that bath too.
+ */
+export function strictestOf(moment: Moment, ladder: readonly Said<Limit>[], budget: Budget): StrictestOf[] {
+  return (['min', 'max'] as const).flatMap((side): StrictestOf[] => {
     const speaking = ladder
       .filter((limit) => limit[side] !== undefined)
       .sort((a, b) => layerOrder.indexOf(a.pack.layer) - layerOrder.indexOf(b.pack.layer));
-    const limit = speaking.find((one) =>
-      speaking.every((other) => other === one || isAsStrict(moment, side, one, other, budget)),
-    );
-    return limit === undefined ? [] : [{ side, limit }];
+    const named = new Set(speaking.flatMap((limit) => limit.for.bath ?? []));
+    if (named.size < 2 && speaking.every((limit) => limit.for.bath?.length === speaking[0]?.for.bath?.length)) {
+      const limit = firstAmong(moment, side, speaking, budget);
+      return limit === undefined ? [] : [{ side, limit, counted: countedFrom(moment, side, limit, speaking) }];
+    }
+    const isOfAny = speaking.some((limit) => limit.for.bath === undefined);
+    return [...new Set([...named, ...(isOfAny ? both : [])])].flatMap((bath) => {
+      const ofBath = speaking.filter((limit) => limit.for.bath?.includes(bath) ?? true);
+      const limit = ofBath.length < 2 ? undefined : firstAmong(moment, side, ofBath, budget);
+      return limit === undefined ? [] : [{ side, bath, limit, counted: countedFrom(moment, side, limit, ofBath) }];
+    });
   });
+}
+
+function firstAmong(
+  moment: Moment,
+  side: Side,
+  limits: readonly Said<Limit>[],
+  budget: Budget,
+): Said<Limit> | undefined {
+  return limits.find((one) => limits.every((other) => other === one || isAsStrict(moment, side, one, other, budget)));
 }
 
 /** Whether what breaks `limit` on a side breaks `other` too, with at least the same weight. */
@@ -87,7 +111,8 @@ function outdoes(moment: Moment, side: Side, other: Said<Limit>, limit: Said<Lim
 /** Whether `one` is nowhere looser than `other`. */
 function isAsStrict(moment: Moment, side: Side, one: Said<Limit>, other: Said<Limit>, budget: Budget): boolean {
   const [a, b] = [one[side], other[side]];
-  if (a === undefined || b === undefined || !budget.spend(1)) return false;
+  if (a === undefined || b === undefined || one.of !== other.of || !budget.spend(1)) return false;
+  if (isEitherRange(moment, other)) return false;
   if (a.kind === 'fact' && b.kind === 'fact' && a.fact === b.fact) return isNoStricterMultiple(side, b.times, a.times);
   if ((a.kind === 'period') !== (b.kind === 'period')) return false;
   return startsOf(moment, other).every((start) => {
@@ -96,11 +121,39 @@ function isAsStrict(moment: Moment, side: Side, one: Said<Limit>, other: Said<Li
   });
 }
 
+/**
+ * A range that either of two charts satisfies: what keeps to neither may still lie between the one's least and the other's
+ * most, so no single side tells what it forbids.
+ */
+function isEitherRange(moment: Moment, { id, min, max, role }: Said<Limit>): boolean {
+  if (role !== 'alternative' || min?.kind !== 'chart' || max?.kind !== 'chart') return false;
+  return makersChart(moment, moment.rules.charts.get(min.chart)?.answers ?? id) !== undefined;
+}
+
+/** From which day it was counted that one is the stricter, where it is not so from every day. */
+function countedFrom(
+  moment: Moment,
+  side: Side,
+  strict: Said<Limit>,
+  others: readonly Said<Limit>[],
+): Counted | undefined {
+  const mine = strict[side];
+  const open = others.find((other) => {
+    const theirs = other[side];
+    return mine?.kind === 'period' && theirs?.kind === 'period' && !isNeverShorter(theirs.period, mine.period);
+  });
+  return open === undefined ? undefined : fillsOf(moment, open).length > 0 ? 'fills' : 'day';
+}
+
 /** From when an age is counted: the present fills of the line, or, with none on record, now. */
-function startsOf({ line, at }: Moment, { of, for: { bath } }: Said<Limit>): number[] {
+function startsOf(moment: Moment, limit: Said<Limit>): number[] {
+  const fills = fillsOf(moment, limit);
+  return fills.length > 0 ? fills : [moment.at];
+}
+
+function fillsOf({ line }: Moment, { of, for: { bath } }: Said<Limit>): number[] {
   const baths = bath ?? (of.startsWith('fixer.') ? ['fixer'] : of.startsWith('developer.') ? ['developer'] : both);
-  const fills = baths.flatMap((name) => line?.baths[name]?.fill?.ref.at ?? []);
-  return fills.length > 0 ? fills : [at];
+  return baths.flatMap((name) => line?.baths[name]?.fill?.ref.at ?? []);
 }
 const both = ['developer', 'fixer'];
 

@@ -1,8 +1,9 @@
 import { facts } from '../../packs/facts.js';
 import type { Citation, Layer, Reading, Severity } from '../../packs/model.js';
 import type { Side } from '../../packs/strictness.js';
+import { daysBetween, localDate } from '../calendar.js';
 import { sayDate } from '../words.js';
-import type { BoundText, ChainLink, EffectiveLimit, NoEffect, Strictest, Turn } from './effective.js';
+import type { BoundText, ChainLink, Counted, EffectiveLimit, NoEffect, Strictest, Turn } from './effective.js';
 
 const layerWords: Readonly<Record<Layer, string>> = {
   federal: 'federal',
@@ -65,9 +66,9 @@ function tellSilent({ authority, speaks, topics }: Silent): string {
 function tellLink(link: ChainLink): string[] {
   const { target, deprecated } = link;
   return [
-    `${who(link)} says ${bounds(link)}; outside it is ${severityWords[link.severity]}. ${cite(link.citation)}.`,
+    `${who(link)} says ${bounds(link)}${ofBath(link)}; outside it is ${severityWords[link.severity]}. ${cite(link.citation)}.`,
     ...sheet(link),
-    ...(link.noEffect ?? []).map((idle) => tellIdle(link, idle)),
+    ...(link.noEffect ?? []).map((idle) => tellIdle(link, idle, 'today')),
     ...(target === undefined ? [] : [`Its aim is ${target.min} to ${target.max}: shown, never judged.`]),
     ...(deprecated === undefined
       ? []
@@ -85,6 +86,8 @@ function bounds({ min, max }: Pick<ChainLink, 'min' | 'max'>): string {
   const sides = [min && sided('min', min), max && sided('max', max)];
   return sides.filter((side) => side !== undefined).join(' and ');
 }
+
+const ofBath = ({ bath }: Pick<ChainLink, 'bath'>) => (bath === undefined ? '' : ` for the ${bath.join(' and the ')}`);
 
 const sided = (side: Side, bound: BoundText) => `${side === 'min' ? 'at least' : 'at most'} ${plain(bound)}`;
 
@@ -114,28 +117,39 @@ function sheet({ role, min, max }: ChainLink): string[] {
   ];
 }
 
-function tellIdle({ min, max, layer, authority }: ChainLink, { side, same, ...other }: NoEffect): string {
+function tellIdle(
+  { min, max, layer, authority, bath }: ChainLink,
+  { side, same, counted, ...other }: NoEffect,
+  day: string,
+): string {
   const own = side === 'min' ? min : max;
   const whose = layer === 'clinic' ? 'Your own limit' : `The limit of ${authority}`;
-  const what = own === undefined ? whose : `${whose}, ${sided(side, own)},`;
+  const what = own === undefined ? whose : `${whose}, ${sided(side, own)}${ofBath({ bath })},`;
   const than = `${other.citation.text} (${other.authority})`;
   const word = sided(side, { text: other.text });
-  return `${what} has no effect: ${than} ${same ? 'asks for as much already' : 'is stricter'}, ${word}.`;
+  return `${what} has no effect${ofFill(counted, day)}: ${than} ${same ? 'asks for as much already' : 'is stricter'}, ${word}.`;
+}
+
+/** Which of two periods ends first may hang on the day that both are counted from. */
+function ofFill(counted: Counted | undefined, day: string): string {
+  return counted === undefined ? '' : counted === 'fills' ? ' for the fills on record' : ` for a fill of ${day}`;
 }
 
 /** Who decides, where several speak on a side. */
-function tellStrictest({ side, citation, text }: Strictest, chain: readonly ChainLink[]): string[] {
+function tellStrictest({ side, bath, counted, citation, text }: Strictest, chain: readonly ChainLink[]): string[] {
   if (chain.filter((link) => link[side] !== undefined).length < 2) return [];
-  return [`The strictest is ${citation.text}: ${sided(side, { text })}.`];
+  const where = bath === undefined ? '' : ` for the ${bath}`;
+  return [`The strictest${where}${ofFill(counted, 'today')} is ${citation.text}: ${sided(side, { text })}.`];
 }
 
 function tellStart(turn: Turn, at: number, zone: string): string {
-  const days = Math.max(1, Math.ceil((turn.at - at) / 86_400_000));
+  const days = daysBetween(localDate(at, zone), localDate(turn.at, zone));
+  const wait = days === 0 ? 'later today' : `in ${days} ${days === 1 ? 'day' : 'days'}`;
   const instead = turn.instead === undefined ? '' : `, in place of ${turn.instead}`;
-  const idle = (turn.noEffect ?? []).map((each) => ` ${tellIdle(turn, each)}`).join('');
-  return `From ${sayDate(turn.at, zone)}, in ${days} ${days === 1 ? 'day' : 'days'}: ${who(turn)} says ${bounds(turn)}${instead}; outside it is ${severityWords[turn.severity]}. ${cite(turn.citation)}.${idle}`;
+  const idle = (turn.noEffect ?? []).map((each) => ` ${tellIdle(turn, each, 'that day')}`).join('');
+  return `From ${sayDate(turn.at, zone)}, ${wait}: ${who(turn)} says ${bounds(turn)}${ofBath(turn)}${instead}; outside it is ${severityWords[turn.severity]}. ${cite(turn.citation)}.${idle}`;
 }
 
 function tellEnd(turn: Turn, zone: string): string {
-  return `Ended, last in force on ${sayDate(turn.at - 1, zone)}: ${who(turn)} said ${bounds(turn)}. ${cite(turn.citation)}. Nothing has taken its place.`;
+  return `Ended, last in force on ${sayDate(turn.at - 1, zone)}: ${who(turn)} said ${bounds(turn)}${ofBath(turn)}. ${cite(turn.citation)}. Nothing has taken its place.`;
 }

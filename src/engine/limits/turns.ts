@@ -29,12 +29,45 @@ export function begun(id: string, earlier: RuleSet, later: RuleSet): readonly Sa
   return (later.limits.get(id) ?? []).filter((limit) => !before.has(wordKey(limit)));
 }
 
-/** Whether somebody speaks in a limit's place: its own pack, or another of its layer and jurisdiction, on one of its sides. */
+/**
+ * Each limit that begins with the one of its pack that ends as it begins, on the same sides and of the same baths: first
+ * those for the same lines at the same severity, then those of which there is one only. Where two could be meant, none is.
+ */
+export function replacedBy(
+  begin: readonly Said<Limit>[],
+  end: readonly Said<Limit>[],
+): ReadonlyMap<Said<Limit>, Said<Limit> | undefined> {
+  const alike = ({ pack, of, min, max, for: { bath } }: Said<Limit>) =>
+    JSON.stringify([pack.id, of, min !== undefined, max !== undefined, bath]);
+  const exact = (limit: Said<Limit>) => JSON.stringify([alike(limit), limit.for, limit.severity]);
+  const found = new Map<Said<Limit>, Said<Limit> | undefined>(begin.map((limit) => [limit, undefined]));
+  for (const key of [exact, alike]) {
+    const open = begin.filter((limit) => found.get(limit) === undefined);
+    const taken = new Set(found.values());
+    const left = end.filter((limit) => !taken.has(limit));
+    for (const limit of open) {
+      const [before, ...others] = left.filter((each) => key(each) === key(limit));
+      const rivals = open.filter((each) => key(each) === key(limit));
+      if (before !== undefined && others.length === 0 && rivals.length === 1) found.set(limit, before);
+    }
+  }
+  return found;
+}
+
+/**
+ * Whether somebody speaks in a limit's place: its own pack, or another of its layer and jurisdiction, on one of its sides
+ * and of one of its baths.
+ */
 export function isSucceeded(limit: Said<Limit>, standing: readonly Said<Limit>[]): boolean {
   return standing.some(
     (other) =>
       (other.pack.id === limit.pack.id ||
         (other.pack.layer === limit.pack.layer && other.pack.jurisdiction === limit.pack.jurisdiction)) &&
+      shareBath(limit, other) &&
       (['min', 'max'] as const).some((side) => limit[side] !== undefined && other[side] !== undefined),
   );
+}
+
+function shareBath({ for: { bath: one } }: Limit, { for: { bath: other } }: Limit): boolean {
+  return one === undefined || other === undefined || one.some((bath) => other.includes(bath));
 }

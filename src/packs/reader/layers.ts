@@ -14,6 +14,9 @@ import {
 import type { Curve, Side } from '../strictness.js';
 import type { Diagnostic } from './diagnostic.js';
 import type { PackRead } from './index.js';
+import { meanwhile, meets } from './placed.js';
+import { twoSheets } from './sheets.js';
+import { unjudged } from './unjudged.js';
 
 /** A limit with its pack and its place in the file. */
 interface Placed {
@@ -23,8 +26,9 @@ interface Placed {
 }
 
 /**
- * What can be said of limits before any site is known: those of an office or a maker that the law leaves no room for, and
- * those that cannot be kept together. Both are accepted; only what holds wherever the pack applies is told.
+ * What can be said of limits before any site is known: those of an office or a maker that the law leaves no room for,
+ * those that cannot be kept together, those that no rule judges, and sheets of which another is used. All are accepted;
+ * only what holds wherever the pack applies, or at a place that is named, is told.
  */
 export function checkLayers(reads: readonly PackRead[]): Diagnostic[] {
   const placed = reads.flatMap(placedIn);
@@ -36,10 +40,14 @@ export function checkLayers(reads: readonly PackRead[]): Diagnostic[] {
   }
   const budget = new Budget(60_000);
   const charts = new Map(reads.flatMap(({ pack }) => pack?.charts ?? []).map((chart) => [chart.id, chart]));
-  return [...ladders.values()].flatMap((ladder) => [
-    ...ladder.flatMap((one) => idle(one, ladder, charts, budget)),
-    ...ladder.flatMap((one) => impossible(one, ladder, charts, budget)),
-  ]);
+  return [
+    ...[...ladders.values()].flatMap((ladder) => [
+      ...ladder.flatMap((one) => idle(one, ladder, charts, budget)),
+      ...ladder.flatMap((one) => impossible(one, ladder, charts, budget)),
+    ]),
+    ...unjudged(reads),
+    ...twoSheets(reads),
+  ];
 }
 
 function placedIn({ pack, defined }: PackRead): Placed[] {
@@ -50,15 +58,6 @@ function placedIn({ pack, defined }: PackRead): Placed[] {
     const at = places[index]?.at;
     return at === undefined ? [] : [{ pack, limit, at }];
   });
-}
-
-/** Where the pack `wide` applies whenever `narrow` does: its place holds the other's, and its time too. */
-function reaches(wide: Pack, narrow: Pack): boolean {
-  const inside =
-    wide.jurisdiction === undefined ||
-    wide.jurisdiction === narrow.jurisdiction ||
-    narrow.jurisdiction?.startsWith(`${wide.jurisdiction}-`) === true;
-  return inside && (wide.from ?? '') <= (narrow.from ?? '') && (narrow.to ?? '9999') <= (wide.to ?? '9999');
 }
 
 const isClinic = ({ layer }: Pack) => layer === 'clinic';
@@ -77,21 +76,25 @@ function idle(
     const stricter = ladder.filter(
       (law) =>
         binds(law.pack) &&
+        law.limit.of === one.limit.of &&
         covers(law.limit.for, one.limit.for) &&
         severities.indexOf(law.limit.severity) >= severities.indexOf(one.limit.severity) &&
         law.limit.role === undefined &&
         one.limit.role === undefined &&
         isIdleBeside(side, bound, law.limit[side], charts, budget),
     );
-    // An office that names no jurisdiction may lie in any: then it is told where its limit does nothing.
-    const reaching = stricter.find(({ pack }) => reaches(pack, one.pack));
-    const local = isClinic(one.pack) && one.pack.jurisdiction === undefined ? stricter : [];
-    const found = reaching === undefined ? local : [reaching];
-    return found.map(({ pack, limit }): Diagnostic => {
-      const where = reaching === undefined ? ` at a site that lists ${pack.jurisdiction}` : '';
+    // An office may lie in a place that its pack does not name: then it is told where, or when, its limit does nothing.
+    const met = stricter.flatMap((law) => {
+      const [where, when] = [meets(one.pack, law.pack), meanwhile(one.pack, law.pack)];
+      return where === undefined || when === undefined ? [] : [{ law, where, when: `${when.from}${when.to}` }];
+    });
+    const always = met.find(({ where, when }) => where === '' && when === '');
+    const local = isClinic(one.pack) || one.pack.jurisdiction !== undefined ? met : [];
+    const found = always === undefined ? local : [always];
+    return found.map(({ law: { pack, limit }, where, when }): Diagnostic => {
       const stands = limit[side];
       const law = stands === undefined ? '' : `, ${sayBound(side, stands)}`;
-      const message = `${one.limit.id} of ${one.pack.id}, ${sayBound(side, bound)}, has no effect${where}: ${limit.citation.text} (${pack.id}) is as strict or stricter${law}.`;
+      const message = `${one.limit.id} of ${one.pack.id}, ${sayBound(side, bound)}, has no effect${where}${when}: ${limit.citation.text} (${pack.id}) is as strict or stricter${law}.`;
       return { ...one.at, code: 'no-effect', severity: 'warning', message };
     });
   });
@@ -132,9 +135,10 @@ function impossible(
   if (!standing(one)) return [];
   return ladder.flatMap((other) => {
     // Told once of two, at the one that has to give way.
-    if (!standing(other) || other.pack === one.pack || givesWay(other, one)) return [];
-    const wide = reaches(other.pack, one.pack);
-    if (!wide && !reaches(one.pack, other.pack)) return [];
+    if (!standing(other) || other === one || givesWay(other, one)) return [];
+    if (other.pack === one.pack && ladder.indexOf(other) > ladder.indexOf(one)) return [];
+    const [place, when] = [meets(one.pack, other.pack), meanwhile(one.pack, other.pack)];
+    if (place === undefined || when === undefined || other.limit.of !== one.limit.of) return [];
     if (!covers(other.limit.for, one.limit.for) && !covers(one.limit.for, other.limit.for)) return [];
     const pairs = [
       [one.limit.min, other.limit.max],
@@ -144,7 +148,7 @@ function impossible(
       const low = min && plainCurve(min, charts);
       const high = max && plainCurve(max, charts);
       if (low === undefined || high === undefined || clash(low, high, budget) === undefined) return [];
-      const where = wide ? '' : ` at a site that lists ${other.pack.jurisdiction}`;
+      const where = `${place}${when.from}${when.to}`;
       const says = ({ pack, limit }: Placed) => `${limit.citation.text} (${pack.id}) says ${sayBoundsOf(limit)}`;
       const message = `${one.limit.id} cannot be kept${where}: ${says(one)}, ${says(other)}.`;
       return [{ ...one.at, code: 'limits-conflict', severity: 'warning', message }];

@@ -72,6 +72,13 @@ export function limit(references: References, source: Citation | undefined): Dec
       if (one?.kind === 'quantity') sound(got.at(both === undefined ? side : 'range'), one.quantity, of);
     if (min?.kind === 'quantity' && max?.kind === 'quantity' && !atMost(min.quantity.canonical, max.quantity.canonical))
       fault(got.at(both === undefined ? 'max' : 'range'), 'bad-range', `${spot.name}: max is below min.`);
+    const sides = [min, max].filter((side) => side !== undefined);
+    if (got.has('role') && sides.length > 0 && !sides.some(({ kind }) => kind === 'chart'))
+      fault(
+        got.at('role'),
+        'limit-wrong',
+        `${spot.name}: a role says how a chart stands to the maker's sheet, and no side of it is a chart.`,
+      );
     const target = got.has('target') ? targetOf(of)(got.at('target')) : undefined;
     if (target !== undefined && !atMost(target.min.canonical, target.max.canonical))
       fault(got.at('target'), 'bad-range', `${spot.name}: the target's max is below its min.`);

@@ -1,9 +1,13 @@
-import { layers } from '../model.js';
-import type { Citation, Limit, Pack, Rule } from '../model.js';
+import { bindingLayers, layers } from '../model.js';
+import type { Citation, Layer, Limit, Pack, Rule } from '../model.js';
+import { sayBound } from '../say.js';
+import { covers } from '../strictness.js';
+import { atMost } from '../../events/units.js';
 import { chart } from './charts.js';
 import { check } from './checks.js';
 import { entriesOf, itemsOf, list, mapping, optional, required, text, word } from './decode.js';
 import type { Decoder, Field } from './decode.js';
+import { oneOf } from './diagnostic.js';
 import { duty } from './duties.js';
 import { cite, limit } from './limits.js';
 import type { References } from './references.js';
@@ -57,6 +61,11 @@ export function pack(references: References): Decoder<Pack> {
     unique(['charts'].map((field) => quiet.get(field)));
     unique(['checks', 'duties'].map((field) => quiet.get(field)));
     sameRungs(quiet.get('limits'), got.values.limits);
+    keepable(quiet.get('limits'), got.values.limits);
+    lawBinds(
+      ['limits', 'checks', 'duties'].map((field) => quiet.get(field)),
+      got.values.layer,
+    );
     if (got.whole === undefined) return undefined;
     const {
       charts = [],
@@ -126,6 +135,40 @@ function sameRungs(spot: Spot | undefined, limits: readonly Limit[] | undefined)
       seen.add(rung);
     }
   });
+}
+
+/** A pack that says a least above its own most, of the same lines, cannot be kept by anybody. */
+function keepable(spot: Spot | undefined, limits: readonly Limit[] | undefined): void {
+  const items = spot === undefined || limits === undefined ? [] : (silently(spot, (at) => itemsOf(at)) ?? []);
+  const seen = new Map<string, Limit[]>();
+  limits?.forEach((each, index) => {
+    const others = seen.get(each.id) ?? [];
+    seen.set(each.id, [...others, each]);
+    const other = others.find((one) => isCrossed(one, each) || isCrossed(each, one));
+    const own = items[index] === undefined ? undefined : idOf(items[index]);
+    if (other === undefined || own === undefined) return;
+    const [low, high] = isCrossed(other, each) ? [other, each] : [each, other];
+    const least = low.min === undefined ? '' : sayBound('min', low.min);
+    const most = high.max === undefined ? '' : sayBound('max', high.max);
+    fault(own.spot, 'bad-range', `The limit ${each.id} says ${least} and ${most} of the same lines.`);
+  });
+}
+
+function isCrossed({ of, min, for: low }: Limit, { of: same, max, for: high }: Limit): boolean {
+  if (of !== same || min?.kind !== 'quantity' || max?.kind !== 'quantity') return false;
+  return !atMost(min.quantity.canonical, max.quantity.canonical) && (covers(low, high) || covers(high, low));
+}
+
+/** Whoever does not make law breaks none: a maker, common practice and an office speak at a lower severity. */
+function lawBinds(lists: readonly (Spot | undefined)[], layer: Layer | undefined): void {
+  if (layer === undefined || bindingLayers.includes(layer)) return;
+  for (const spot of lists)
+    for (const item of (spot === undefined ? undefined : silently(spot, (at) => itemsOf(at))) ?? []) {
+      const at = silently(item, (each) => entriesOf(each))?.find(({ key }) => key === 'severity')?.value;
+      if (at === undefined || silently(at, text) !== 'law') continue;
+      const message = `The severity law is for the layers that bind (${oneOf(bindingLayers)}); the layer ${layer} says standard, warning or advice.`;
+      fault(at, 'law-not-binding', message);
+    }
 }
 
 /** Read something that is read again where its faults belong; here they are dropped. */
