@@ -15,13 +15,10 @@ const wanted = z
 
 const missing = z
   .object({
-    fact: z
-      .string()
-      .optional()
-      .meta({
-        description: 'The fact; absent where a duty has nothing on record, or an event does not name what it is about.',
-        example: 'developer.temperature',
-      }),
+    fact: z.string().optional().meta({
+      description: 'The fact; absent where a duty has nothing on record, or an event does not name what it is about.',
+      example: 'developer.temperature',
+    }),
     meaning: z.string().meta({ description: 'What it is.' }),
     why: z.enum(['missing', 'stale', 'doubtful', 'unnamed']).meta({
       description:
