@@ -1,9 +1,9 @@
 import type { PackBook } from '../packs/book.js';
 import { severities, type Severity } from '../packs/model.js';
-import { suppliesFor, suppliesOf } from '../packs/supply.js';
+import { suppliesOf } from '../packs/supply.js';
 import { dueList, type DueItem } from './due.js';
 import type { Finding } from './finding.js';
-import { heardBy, isInForce, nameOf, sayNoAnswer } from './not-evaluable.js';
+import { heardBy, isInForce, nameOf, sayNoAnswer, wantedFor } from './not-evaluable.js';
 import type { Orphan, SiteState, Unevaluable } from './state.js';
 import { isPast } from './open-findings.js';
 import { listed } from '../events/faults.js';
@@ -184,7 +184,7 @@ function gapsOf(state: SiteState, at: number, book: PackBook): WeeklyItem[] {
   const gaps = new Map<string, Unevaluable[]>();
   for (const gap of Object.values(state.unevaluable)) {
     if (at - gap.latest >= week || !isInForce(state, gap, at, book)) continue;
-    const records = unique(gap.missing.map(({ fact }) => suppliesOf(fact)[0]?.event ?? ''));
+    const records = unique(gap.missing.map(({ fact }) => suppliesOf(fact)[0]?.event ?? fact));
     const charts = gap.missing.length > 0 ? [] : unique((gap.unanswered ?? []).map(({ chart }) => chart));
     const key = JSON.stringify([gap.line, records.sort(), charts]);
     gaps.set(key, [...(gaps.get(key) ?? []), gap]);
@@ -197,7 +197,7 @@ function gapsOf(state: SiteState, at: number, book: PackBook): WeeklyItem[] {
     const missing = unique(same.flatMap((gap) => gap.missing.map(({ fact }) => fact)));
     const send = unique(
       same.flatMap(({ rule, missing: lacks }) =>
-        lacks.flatMap(({ fact }) => suppliesFor(fact, heardBy(book.rule(rule))).map(({ event }) => event)),
+        lacks.flatMap((lack) => wantedFor(lack, heardBy(book.rule(rule))).map(({ event }) => event)),
       ),
     ).sort();
     const titles = unique(rules.map((rule) => book.rule(rule)?.title ?? rule)).join('; ');

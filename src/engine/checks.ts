@@ -81,7 +81,7 @@ export function runChecks(moment: Moment, touched: Touched, probe?: Probe, about
     }
     const topic = topicOf(check, moment);
     if (topic === undefined) {
-      noteUnknownFill(moment, check, result);
+      noteUnnamed(moment, check, result);
       continue;
     }
     if (check.about === 'instrument') instrument.push(result);
@@ -91,7 +91,7 @@ export function runChecks(moment: Moment, touched: Touched, probe?: Probe, about
       noteUnevaluable(moment, check, lasting, when.missing(read), ladders);
       continue;
     }
-    if (lasting in state.unevaluable) delete state.unevaluable[lasting];
+    for (const key of [lasting, unnamedKey(moment, check)]) if (key in state.unevaluable) delete state.unevaluable[key];
     const finding = result ? fire(moment, speak(moment, one, read, ladders), check, topic, touched) : undefined;
     if (!result) pass(moment, check, topic, touched);
     if (moment.relied.size > 0) rely(moment, check, lasting, finding);
@@ -261,11 +261,24 @@ function topicOf(check: Said<Check>, moment: Moment): string | undefined {
   }
 }
 
-/** A fill that nobody recorded has no finding to put its name to: what would be said of it waits for the change. */
-function noteUnknownFill(moment: Moment, check: Said<Check>, result: boolean | undefined): void {
-  const { line, bath } = moment;
-  if (check.about !== 'fill' || result === false || line === undefined || bath === undefined) return;
-  if (bath.name === 'wash') return;
-  const missing = [{ fact: 'chemistry.since', why: 'missing' as const }];
-  note(moment, check, `${check.id}|${lineTopic(moment)}`, { missing, unanswered: [] });
+/**
+ * What was found has no thing to put its name to: a fill that nobody recorded, or an event that names no instrument, lot
+ * or unit. What would be said of a fill waits for its change.
+ */
+function noteUnnamed(moment: Moment, check: Said<Check>, result: boolean | undefined): void {
+  const { event, line, bath } = moment;
+  if (event === undefined || result === false) return;
+  const isFill = check.about === 'fill' && line !== undefined && bath !== undefined;
+  if (isFill && bath.name === 'wash') return;
+  // An event that may name a lot and does not lacks nothing until something is found.
+  if (!isFill && (result !== true || wordIn(event, check.about) !== undefined)) return;
+  const missing = isFill
+    ? [{ fact: 'chemistry.since', why: 'missing' as const }]
+    : [{ fact: check.about, why: 'unnamed' as const }];
+  note(moment, check, unnamedKey(moment, check), { missing, unanswered: [] });
+}
+
+/** Without a thing, what could not be judged is kept by the line. */
+function unnamedKey(moment: Moment, check: Check): string {
+  return `${check.id}|${lineTopic(moment)}`;
 }

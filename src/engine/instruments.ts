@@ -41,7 +41,8 @@ export function rely(moment: Moment, check: Check, lasting: string, finding: Fin
 
 /**
  * All checks of an instrument decide together: those of other kinds of instruments come out false and say nothing. It
- * failed when one fired; it passed when every one could be judged and none fired.
+ * failed when one fired; it passed when every one could be judged and none fired. What it reads in a bath may fail it, but
+ * only its own check passes it.
  */
 export function checked(moment: Moment, results: readonly (boolean | undefined)[], touched: Touched): void {
   const { state, at, event } = moment;
@@ -55,7 +56,7 @@ export function checked(moment: Moment, results: readonly (boolean | undefined)[
       known.trustedTo = known.passedAt;
     known.failedAt = at;
     doubt(state, name, known, at, touched);
-  } else if (!results.includes(undefined)) known.passedAt = at;
+  } else if (event?.type === 'instrument.checked' && !results.includes(undefined)) known.passedAt = at;
   if (failed || known.passedAt === at) delete known.used;
 }
 

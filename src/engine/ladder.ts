@@ -108,12 +108,22 @@ function resolve(moment: Moment, limit: Said<Limit>, bound: Bound): Resolved[] {
     case 'period':
       return [];
     case 'chart': {
-      const own = moment.rules.charts.get(bound.chart);
-      const sheet = limit.role === undefined ? undefined : makersChart(moment, own?.answers ?? limit.id);
-      const charts = sheet === undefined ? [own] : limit.role === 'fallback' ? [sheet] : [sheet, own];
-      return charts.map((chart) => ({ chart, value: fromChart(moment, chart, bound.plus?.canonical ?? 0) }));
+      return chartsAsked(moment, limit, bound.chart).map((chart) => ({
+        chart,
+        value: fromChart(moment, chart, bound.plus?.canonical ?? 0),
+      }));
     }
   }
+}
+
+/**
+ * The charts that a bound is looked up in here: its own, the maker's sheet on file in its place, or either of the two,
+ * the sheet first. Undefined stands for its own where that is not in force at the site.
+ */
+export function chartsAsked(moment: Moment, limit: Said<Limit>, chart: string): readonly (Said<Chart> | undefined)[] {
+  const own = moment.rules.charts.get(chart);
+  const sheet = limit.role === undefined ? undefined : makersChart(moment, own?.answers ?? limit.id);
+  return sheet === undefined ? [own] : limit.role === 'fallback' ? [sheet] : [sheet, own];
 }
 
 function fromChart(moment: Moment, chart: Said<Chart> | undefined, plus: number): number | undefined {
@@ -151,11 +161,9 @@ export function missingFor(moment: Moment, limitId: string): string[] {
     need(limit.of);
     for (const bound of [limit.min, limit.max]) {
       if (bound?.kind === 'fact') need(bound.fact);
-      if (bound?.kind === 'chart') {
-        const chart = moment.rules.charts.get(bound.chart);
+      if (bound?.kind !== 'chart') continue;
+      for (const chart of chartsAsked(moment, limit, bound.chart)) {
         if (chart !== undefined) need(chart.by);
-        const sheet = limit.role === undefined ? undefined : makersChart(moment, chart?.answers ?? limit.id);
-        if (sheet !== undefined) need(sheet.by);
         if (chart?.and !== undefined) need(chart.and);
       }
     }

@@ -5,13 +5,14 @@ import type { Chart } from '../packs/model.js';
 import { selects } from '../packs/selector.js';
 import { readFact } from './facts/index.js';
 import type { Verdict } from './finding.js';
-import { makersChart } from './makers-chart.js';
+import { chartsAsked } from './ladder.js';
 import type { Moment } from './moment.js';
 import type { NoAnswer } from './state.js';
 
 /**
  * The charts of a limit that left it open although every fact was there: the value to look up lies outside their rows, or
- * where they have no answer (law L9: nothing is read between or beyond what is written).
+ * where they have no answer (law L9: nothing is read between or beyond what is written), or the chart that the limit
+ * names is not in force here.
  * @param ladder the limit as it was judged at this moment; only rungs that are not known are looked at.
  */
 export function noAnswers(moment: Moment, limitId: string, ladder: readonly Verdict[]): NoAnswer[] {
@@ -24,13 +25,14 @@ export function noAnswers(moment: Moment, limitId: string, ladder: readonly Verd
         (rung) => rung.pack === limit.pack.id && rung.side === side && rung.verdict === 'unknown',
       );
       if (bound?.kind !== 'chart' || !isOpen) continue;
-      const own = moment.rules.charts.get(bound.chart);
-      const sheet = limit.role === undefined ? undefined : makersChart(moment, own?.answers ?? limit.id);
-      const asked = sheet === undefined ? [own] : limit.role === 'fallback' ? [sheet] : [sheet, own];
-      for (const chart of asked) {
-        const why = chart && silence(moment, chart);
-        if (chart === undefined || why === undefined) continue;
-        found.push({ limit: limit.id, pack: limit.pack.id, side, chart: chart.title, by: chart.by, ...why });
+      const whose = { limit: limit.id, pack: limit.pack.id, side };
+      for (const chart of chartsAsked(moment, limit, bound.chart)) {
+        if (chart === undefined) {
+          found.push({ ...whose, chart: bound.chart, why: 'notInForce' });
+          continue;
+        }
+        const why = silence(moment, chart);
+        if (why !== undefined) found.push({ ...whose, chart: chart.title, by: chart.by, ...why });
       }
     }
   }

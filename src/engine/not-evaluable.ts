@@ -1,5 +1,6 @@
 import { listed } from '../events/faults.js';
 import type { PackBook, RuleSet, Said } from '../packs/book.js';
+import { fieldsOf } from '../packs/eventFields.js';
 import { facts } from '../packs/facts.js';
 import type { Duty, EventPattern, Rule } from '../packs/model.js';
 import { freshFacts, freshFor, saySupply, suppliesFor } from '../packs/supply.js';
@@ -32,7 +33,7 @@ export interface NotEvaluable {
   readonly hold?: 'line' | 'tube';
 }
 export interface MissingFact {
-  /** Absent where a duty has nothing on record. */
+  /** Absent where a duty has nothing on record, and where an event does not name what the rule is about. */
   readonly fact?: string;
   readonly meaning: string;
   readonly why: Lack['why'];
@@ -88,7 +89,9 @@ export function nameOf(fact: string): string {
 }
 
 /** "Wall chart has no answer for 84 F, over its last row". */
-export function sayNoAnswer({ chart, by, key, why }: NoAnswer, zone: string): string {
+export function sayNoAnswer({ limit, chart, by, key, why }: NoAnswer, zone: string): string {
+  if (why === 'notInForce' || by === undefined || key === undefined)
+    return `the chart ${chart}, which a limit of ${limit} names, is not in force here`;
   const where = { below: 'under its first row', above: 'over its last row', gap: 'where it has a gap' }[why];
   return `${chart} has no answer for ${sayFact(by, key, zone) ?? key}, ${where}`;
 }
@@ -147,6 +150,7 @@ function missingFact(
   at: number,
   zone: string,
 ): MissingFact {
+  if (why === 'unnamed') return unnamed(fact, on);
   const name = nameOf(fact);
   const goodFor = freshFacts.has(fact) ? freshFor.text : undefined;
   const read = readAt === undefined ? '' : `, read ${sayDayFrom(readAt, at, zone)} ${clockOf(readAt, zone)}`;
@@ -156,12 +160,23 @@ function missingFact(
       : goodFor === undefined
         ? `no ${name} on record`
         : `no ${name} within ${goodFor}${read === '' ? '' : ` (last${read.slice(1)})`}`;
-  const send = suppliesFor(fact, on).map(({ event, with: words = {}, fields = [] }) => ({
-    event,
-    with: words,
-    fields,
-  }));
+  const send = wantedFor({ fact, why }, on);
   return { fact, meaning: facts.get(fact)?.meaning ?? fact, why, text, goodFor, readAt, instrument, send };
+}
+
+/** An event that does not name the thing that the rule is about: no finding can be put to its name. */
+function unnamed(thing: string, on: readonly string[]): MissingFact {
+  const send = wantedFor({ fact: thing, why: 'unnamed' }, on);
+  return { meaning: `the ${thing} that it is about`, why: 'unnamed', text: `no ${thing} named`, send };
+}
+
+/** What would supply what is lacking to a check on these event types. */
+export function wantedFor({ fact, why }: Lack, on: readonly string[]): Wanted[] {
+  return why === 'unnamed'
+    ? on
+        .filter((type) => fieldsOf(type).some(({ name }) => name === fact))
+        .map((event) => ({ event, with: {}, fields: [fact] }))
+    : suppliesFor(fact, on).map(({ event, with: words = {}, fields = [] }) => ({ event, with: words, fields }));
 }
 
 function clockOf(at: number, zone: string): string {

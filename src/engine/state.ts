@@ -177,23 +177,30 @@ export interface Unevaluable {
   unanswered?: NoAnswer[];
 }
 
-/** Why a fact is not there. `stale` and `doubtful` have the instant of the reading, ms; a doubtful one its instrument. */
+/**
+ * Why a fact is not there. `stale` and `doubtful` have the instant of the reading, ms; a doubtful one its instrument.
+ * `unnamed`: the event does not say what the rule is about; `fact` is then that word, such as `instrument`.
+ */
 export interface Lack {
   readonly fact: string;
-  readonly why: 'missing' | 'stale' | 'doubtful';
+  readonly why: 'missing' | 'stale' | 'doubtful' | 'unnamed';
   readonly readAt?: number;
   readonly instrument?: string;
 }
 
-/** A chart that was asked and has no answer at `key` (canonical): under its first row, over its last, or in a gap. */
+/**
+ * A chart that was asked and has no answer at `key` (canonical): under its first row, over its last, or in a gap; or one
+ * that is not in force at the site, by its id.
+ */
 export interface NoAnswer {
   readonly limit: string;
   readonly pack: string;
   readonly side: 'min' | 'max';
   readonly chart: string;
-  readonly by: string;
-  readonly key: number;
-  readonly why: 'below' | 'above' | 'gap';
+  /** Both absent where it is not in force. */
+  readonly by?: string;
+  readonly key?: number;
+  readonly why: 'below' | 'above' | 'gap' | 'notInForce';
 }
 
 /** Caps of the rings; what falls out is counted in `dropped`. */

@@ -24,16 +24,18 @@ export function noteUnevaluable(
   ladders: ReadonlyMap<string, readonly Verdict[]>,
 ): void {
   const { event } = moment;
-  const isAside = (fact: string) => {
+  // What this event did report, and is in doubt, is a gap all the same (law L17b).
+  const isAside = ({ fact, why, readAt }: Lack) => {
     const known = catalogue.get(fact);
-    return known?.aside === true && event !== undefined && known.fedBy.includes(event.type);
+    if (known?.aside !== true || event === undefined || !known.fedBy.includes(event.type)) return false;
+    return !(why === 'doubtful' && readAt === event.at);
   };
   const limits = open.filter((name) => name.startsWith('limit:') && (ladders.get(name)?.length ?? 0) > 0);
   const names = open.flatMap((name) => {
     if (!name.startsWith('limit:')) return [name];
     return limits.includes(name) ? missingFor(moment, name.slice(6)) : [];
   });
-  const missing = [...new Set(names)].filter((fact) => !isAside(fact)).map((fact) => lackOf(moment, fact));
+  const missing = [...new Set(names)].map((fact) => lackOf(moment, fact)).filter((lack) => !isAside(lack));
   const unanswered = limits.flatMap((name) => noAnswers(moment, name.slice(6), ladders.get(name) ?? []));
   if (missing.length > 0 || unanswered.length > 0) note(moment, check, key, { missing, unanswered });
 }

@@ -203,7 +203,16 @@ describe('what a limit lacks', () => {
 
 describe('the bound that a message names', () => {
   const rung = (more: Partial<Verdict>): Verdict => ({
-    ...{ limit: 'time', pack: 'p', version: '1.0.0', layer: 'practice', severity: 'warning', side: 'min', bound: 10, text: '' },
+    ...{
+      limit: 'time',
+      pack: 'p',
+      version: '1.0.0',
+      layer: 'practice',
+      severity: 'warning',
+      side: 'min',
+      bound: 10,
+      text: '',
+    },
     ...{ verdict: 'broken', citation: { text: 'none', read: 'practice' } },
     ...more,
   });

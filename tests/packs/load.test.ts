@@ -14,7 +14,7 @@ describe('loading a folder of packs', () => {
     folder = await mkdtemp(path.join(tmpdir(), 'packs-'));
     const files: Record<string, string> = {
       'a.yaml': pack('common/a', 'limits: [{ id: shared, of: run.films, max: 3, severity: advice }]'),
-      'us/wa/b.yml': pack('us-wa/b', 'limits: [{ id: shared, of: wedge.steps, max: 3, severity: advice }]'),
+      'us/wa/b.yml': pack('us-wa/b', 'limits: [{ id: shared, of: run.films, max: 3, severity: advice }]'),
       'us/c.yaml': pack('us/c', 'limits: [{ id: own, of: run.films, max: 3 films, severity: advice }]'),
       'us/d.yaml': pack(
         'us/d',

@@ -6632,17 +6632,17 @@ export interface components {
         };
         MissingFact: {
             /**
-             * @description The fact; absent where a duty has nothing on record.
+             * @description The fact; absent where a duty has nothing on record, or an event does not name what it is about.
              * @example developer.temperature
              */
             fact?: string;
             /** @description What it is. */
             meaning: string;
             /**
-             * @description Nobody said; its reading is too old; or the instrument it was read with failed its check.
+             * @description Nobody said; its reading is too old; the instrument it was read with failed its check; or the event does not name what the rule is about.
              * @enum {string}
              */
-            why: "missing" | "stale" | "doubtful";
+            why: "missing" | "stale" | "doubtful" | "unnamed";
             /**
              * @description The same as a person reads it.
              * @example no developer temperature within 4 h
@@ -6708,17 +6708,17 @@ export interface components {
              * @description The fact it is looked up by.
              * @example run.developer.temperature
              */
-            by: string;
+            by?: string;
             /**
              * @description That fact, in its canonical unit.
              * @example 28.9
              */
-            key: number;
+            key?: number;
             /**
-             * @description Under its first row, over its last, or where it has a gap or the copy that was read is doubtful.
+             * @description Under its first row, over its last, where it has a gap or the copy that was read is doubtful; or the chart, then by its id, is not in force at the site.
              * @enum {string}
              */
-            why: "below" | "above" | "gap";
+            why: "below" | "above" | "gap" | "notInForce";
             /** @description The same as a person reads it. */
             text: string;
         };

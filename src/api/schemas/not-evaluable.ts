@@ -15,13 +15,14 @@ const wanted = z
 
 const missing = z
   .object({
-    fact: z
-      .string()
-      .optional()
-      .meta({ description: 'The fact; absent where a duty has nothing on record.', example: 'developer.temperature' }),
+    fact: z.string().optional().meta({
+      description: 'The fact; absent where a duty has nothing on record, or an event does not name what it is about.',
+      example: 'developer.temperature',
+    }),
     meaning: z.string().meta({ description: 'What it is.' }),
-    why: z.enum(['missing', 'stale', 'doubtful']).meta({
-      description: 'Nobody said; its reading is too old; or the instrument it was read with failed its check.',
+    why: z.enum(['missing', 'stale', 'doubtful', 'unnamed']).meta({
+      description:
+        'Nobody said; its reading is too old; the instrument it was read with failed its check; or the event does not name what the rule is about.',
     }),
     text: z
       .string()
@@ -39,10 +40,14 @@ const unanswered = z
     pack: z.string().meta({ description: 'The pack that says it.' }),
     side: z.enum(['min', 'max']),
     chart: z.string().meta({ description: 'The chart that was asked.' }),
-    by: z.string().meta({ description: 'The fact it is looked up by.', example: 'run.developer.temperature' }),
-    key: z.number().meta({ description: 'That fact, in its canonical unit.', example: 28.9 }),
-    why: z.enum(['below', 'above', 'gap']).meta({
-      description: 'Under its first row, over its last, or where it has a gap or the copy that was read is doubtful.',
+    by: z
+      .string()
+      .optional()
+      .meta({ description: 'The fact it is looked up by.', example: 'run.developer.temperature' }),
+    key: z.number().optional().meta({ description: 'That fact, in its canonical unit.', example: 28.9 }),
+    why: z.enum(['below', 'above', 'gap', 'notInForce']).meta({
+      description:
+        'Under its first row, over its last, where it has a gap or the copy that was read is doubtful; or the chart, then by its id, is not in force at the site.',
     }),
     text: z.string().meta({ description: 'The same as a person reads it.' }),
   })

@@ -21,7 +21,10 @@ export function boundText(moment: Moment, limit: Said<Limit>, bound: Bound): Bou
       const sheet = limit.role === undefined ? undefined : makersChart(moment, own?.answers ?? limit.id);
       const chart = sheet ?? own;
       return {
-        text: `by chart: ${chart?.title ?? bound.chart}${sayAllowance(limit.of, bound.plus?.canonical)}`,
+        text:
+          chart === undefined
+            ? `by chart: ${bound.chart}: the chart is not in force here, so it has no answer`
+            : `by chart: ${chart.title}${sayAllowance(limit.of, bound.plus?.canonical)}`,
         chart: chart && chartText(chart),
         sheet: sheet && { id: sheet.id, title: sheet.title },
       };

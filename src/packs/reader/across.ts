@@ -3,10 +3,11 @@ import { mistaken } from '../jurisdictions.js';
 import type { Pack } from '../model.js';
 import type { Diagnostic, FaultCode } from './diagnostic.js';
 import type { PackRead } from './index.js';
+import { checkLadders } from './ladders.js';
 import { checkLayers } from './layers.js';
 import type { Reference } from './references.js';
 import { packCaps } from './source.js';
-import { sameDimension } from './units.js';
+import { fits } from './units.js';
 
 /**
  * Check what packs say of one another: limits and charts that none defines, ids taken twice, units that do not fit.
@@ -30,6 +31,7 @@ export function checkPacks(reads: readonly PackRead[]): Diagnostic[] {
         ),
     ),
     ...[...limits.values()].flatMap(([first, ...others]) => others.flatMap((other) => unlike(first, other))),
+    ...checkLadders(limits, charts, reads),
     ...samePacks(reads),
     ...checkLayers(reads),
     ...lonelyCauses(reads),
@@ -120,9 +122,6 @@ function unlike(first: Reference | undefined, other: Reference): Diagnostic[] {
 }
 
 const unitOf = (of: { unit: string | undefined }) => of.unit ?? 'whole numbers';
-
-const fits = (a: string | undefined, b: string | undefined) =>
-  a === b || (a !== undefined && b !== undefined && sameDimension(a, b) && a !== 'd' && b !== 'd');
 
 /** A pack for a place that nobody lists is never in force. A name of the office's own is fine, unless it is a slip. */
 function mistakenPlaces(reads: readonly PackRead[]): Diagnostic[] {

@@ -5,6 +5,7 @@ import { doubtfulKeys, gaps, rows } from './chart-rows.js';
 import { mapping, optional, required, text, word } from './decode.js';
 import type { Decoder } from './decode.js';
 import { cite } from './limits.js';
+import { placedFields } from './references.js';
 import type { References } from './references.js';
 import { inUnitOf, sameDimension } from './units.js';
 import { citation, fact, id, selector, unitText } from './values.js';
@@ -36,7 +37,7 @@ export function chart(references: References, source: Citation | undefined): Dec
     const got = mapping(spot, shape);
     if (got === undefined) return undefined;
     const { id: name, answers, by, and, gives, units, lookup = 'step' } = got.values;
-    if (name !== undefined) references.define('chart', got.at('id'), name, gives);
+    const defined = name === undefined ? undefined : references.define('chart', got.at('id'), name, gives);
     if (answers !== undefined) references.limit(got.at('answers'), answers, gives);
     const cited = cite(spot, got.values.citation, source, got.has('citation'));
     if (and !== undefined && and === by) fault(got.at('and'), 'chart-wrong', `${spot.name} is by ${and.name} already.`);
@@ -68,7 +69,7 @@ export function chart(references: References, source: Citation | undefined): Dec
       const inUnit = of === 'by' ? byUnit : second;
       return { of, from: inUnit(from), to: inUnit(to) };
     };
-    return {
+    const value: Chart = {
       id: got.whole.id,
       title: got.whole.title,
       answers: got.whole.answers,
@@ -92,6 +93,8 @@ export function chart(references: References, source: Citation | undefined): Dec
       ...(apart.length === 0 ? {} : { gaps: apart.map(inUnits) }),
       citation: cited,
     };
+    if (defined !== undefined) defined.table = { value, ...placedFields(spot, got, ['by', 'and', 'gives', 'answers']) };
+    return value;
   };
 }
 

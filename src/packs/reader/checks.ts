@@ -5,7 +5,7 @@ import { condition } from './condition.js';
 import { mapping, oneOrMore, optional, required, word } from './decode.js';
 import type { Decoder } from './decode.js';
 import { eventType } from './events.js';
-import { heard } from './heard.js';
+import { heard, named, reached } from './heard.js';
 import { namesLimit, ruleBase, ruleShape } from './rules.js';
 import type { PackContext } from './rules.js';
 import { period } from './values.js';
@@ -30,8 +30,10 @@ export function check(context: PackContext): Decoder<Check> {
     hold: optional(word(['line', 'tube'])),
   };
   return (spot) => {
+    const from = context.references.used.length;
     const got = mapping(spot, shape);
     if (got === undefined) return undefined;
+    context.references.belongs(from, { on: got.values.on });
     const { about, clears, when, clearedBy, on } = got.values;
     const lasts = about !== undefined && lasting.includes(about);
     const leaveOut = (field: 'clears' | 'clearedBy') =>
@@ -44,6 +46,11 @@ export function check(context: PackContext): Decoder<Check> {
     if ((lasts || clears === 'never') && got.has('clearedBy')) leaveOut('clearedBy');
     if (on !== undefined && when !== undefined) heard(got.at('when'), when, on);
     if (on !== undefined && clearedBy !== undefined) heard(got.at('clearedBy'), clearedBy, on);
+    if (on !== undefined) {
+      if (about !== undefined) named(got.at('about'), about, on);
+      if (got.values.hold !== undefined) named(got.at('hold'), got.values.hold, on);
+      if (got.values.for !== undefined) reached(got.at('for'), got.values.for, on);
+    }
     const base = ruleBase(spot, got, when === undefined ? undefined : namesLimit(when), context);
     if (base === undefined || got.whole === undefined) return undefined;
     return {

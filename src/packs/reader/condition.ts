@@ -96,7 +96,7 @@ function ladder(spot: Spot, of: FactDefinition, op: OperatorName, references: Re
   if (limit?.whole === undefined) return undefined;
   if (of.unit === 'd')
     return fault(spot, 'operator-mismatch', `${of.name} is an age, which a duty judges: every: { limit: NAME }.`);
-  references.judged(limit.at('limit'), limit.whole.limit, of);
+  references.judged(limit.at('limit'), limit.whole.limit, of, op);
   return { limit: limit.whole.limit };
 }
 

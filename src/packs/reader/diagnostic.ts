@@ -22,11 +22,13 @@ export const faultCodes = {
   'unknown-limit': 'A limit that no pack defines.',
   'unknown-chart': 'A chart that no pack defines.',
   'unknown-rule': 'A rule that no pack defines.',
-  'fact-mismatch': 'A condition holds one fact against a limit of another: the limit is judged by its own.',
+  'fact-mismatch':
+    'One fact held against a limit of another, limits of one name on two facts, or a chart that gives another.',
   'unknown-operator': 'An operator that conditions do not have.',
   'operator-mismatch': 'An operator that cannot compare this fact with this value.',
   'unknown-event': 'An event type that the catalogue does not have.',
-  'not-evaluable-ever': 'A fact that no event supplies, or none the check listens to: it could never be judged.',
+  'not-evaluable-ever':
+    'A fact, side, thing or bath that is never there where it is asked for: it could never be judged.',
   'word-not-allowed': 'A text fact held against a word it never has.',
   'placeholder-unknown': 'A placeholder in a message that nothing fills.',
   'duplicate-id': 'An id or key that is already taken.',

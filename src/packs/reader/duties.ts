@@ -29,7 +29,7 @@ function every(references: References): Decoder<Every> {
     }
     const got = mapping(spot, { limit: optional(id), period: optional(period), films: optional(films) });
     if (got === undefined) return undefined;
-    if (got.values.limit !== undefined) references.limit(got.at('limit'), got.values.limit);
+    if (got.values.limit !== undefined) references.owed(got.at('limit'), got.values.limit);
     if (!got.has('limit') && !got.has('period') && !got.has('films'))
       return fault(spot, 'missing-field', 'every needs a limit, a period or a number of films.');
     return got.whole === undefined ? undefined : { kind: 'every', ...got.whole };
@@ -88,8 +88,16 @@ export function duty(context: PackContext): Decoder<Duty> {
   };
 
   return (spot) => {
+    const from = context.references.used.length;
     const got = mapping(spot, shape);
     if (got === undefined) return undefined;
+    context.references.belongs(from, { per: got.values.per });
+    if (got.values.per === 'line' && got.values.for?.bath !== undefined)
+      fault(
+        got.at('for'),
+        'not-evaluable-ever',
+        `${spot.name} is owed for each line, not for each bath: for a bath it never is. Write per: bath.`,
+      );
     const cadence = cadenceOf(spot, got);
     const limited =
       got.has('every') && got.values.every === undefined ? undefined : got.values.every?.limit !== undefined;

@@ -5,6 +5,7 @@ import { severities } from '../model.js';
 import type { Bound, Citation, Limit, Quantity, Selector, Severity } from '../model.js';
 import { entriesOf, mapping, number, optional, required, word } from './decode.js';
 import type { Decoder } from './decode.js';
+import { placedFields } from './references.js';
 import type { References } from './references.js';
 import { sameDimension } from './units.js';
 import { deprecated, warnDeprecated } from './deprecated.js';
@@ -48,7 +49,7 @@ export function limit(references: References, source: Citation | undefined): Dec
     if (got === undefined) return undefined;
     const { id: name, of, severity } = got.values;
     if (got.values.deprecated !== undefined) warnDeprecated(got.at('deprecated'), spot.name, got.values.deprecated);
-    if (name !== undefined) references.define('limit', got.at('id'), name, of);
+    const defined = name === undefined ? undefined : references.define('limit', got.at('id'), name, of);
     const cited = cite(
       got.has('citation') ? got.at('citation') : spot,
       got.values.citation,
@@ -83,7 +84,7 @@ export function limit(references: References, source: Citation | undefined): Dec
     if (target !== undefined && !atMost(target.min.canonical, target.max.canonical))
       fault(got.at('target'), 'bad-range', `${spot.name}: the target's max is below its min.`);
     if (got.whole === undefined || cited === undefined) return undefined;
-    return {
+    const value: Limit = {
       id: got.whole.id,
       of: of.name,
       for: got.whole.for ?? any,
@@ -95,6 +96,9 @@ export function limit(references: References, source: Citation | undefined): Dec
       citation: cited,
       ...(got.whole.deprecated === undefined ? {} : { deprecated: got.whole.deprecated }),
     };
+    if (defined !== undefined)
+      defined.rung = { value, ...placedFields(spot, got, ['of', 'for', 'min', 'max', 'range']) };
+    return value;
   };
 }
 

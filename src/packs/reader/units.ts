@@ -30,3 +30,7 @@ export function inUnitOf(unit: string, quantity: { value: number; unit: string }
   const one = toCanonical(1, scale) - zero;
   return isSpan ? value / one : (value - zero) / one;
 }
+
+/** Whether values in one unit can stand beside values in the other; undefined is whole numbers. Days are counted, not measured. */
+export const fits = (a: string | undefined, b: string | undefined) =>
+  a === b || (a !== undefined && b !== undefined && sameDimension(a, b) && a !== 'd' && b !== 'd');
