@@ -27,12 +27,9 @@ const bound = z.object({
     .optional()
     .meta({ description: 'The maker’s sheet on file for the line, which answers in place of the chart or beside it.' }),
 });
-const counted = z
-  .enum(['fills', 'day'])
-  .optional()
-  .meta({
-    description: 'From what both were counted, where another day could turn it round: the fills on record, or now.',
-  });
+const counted = z.enum(['fills', 'day']).optional().meta({
+  description: 'From what both were counted, where another day could turn it round: the fills on record, or now.',
+});
 const noEffect = z
   .object({
     side: z.enum(['min', 'max']),
