@@ -14,7 +14,7 @@ import { difference, listed } from '../trials/difference.js';
 import { configured, run, strip, told } from './office.js';
 import { organisationIn } from './stored.js';
 
-const runs = process.env['STEPWEDGE_LONG'] ? 100 : 4;
+const runs = process.env['STEPWEDGE_LONG'] ? 100 : 6;
 const day = 86_400_000;
 
 const named = (id: string, among: readonly Pack[] = shipped.packs): Pack => {
