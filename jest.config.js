@@ -14,7 +14,8 @@ export default {
     ],
   },
   testTimeout: 30_000,
-  // One a processor, four at most: each may hold an embedded database or two. One that has grown begins anew.
-  maxWorkers: Math.min(4, availableParallelism()),
+  // One more than there are processors, since some tests wait; four at most: each may hold an embedded database or two. One
+  // that has grown begins anew.
+  maxWorkers: Math.min(4, availableParallelism() + 1),
   workerIdleMemoryLimit: '1GB',
 };

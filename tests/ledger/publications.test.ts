@@ -22,7 +22,7 @@ import { deliveries, type Delivery } from './deliveries.js';
 import { organisationIn } from './stored.js';
 
 /** Random deliveries with packs published in between, and what is stored in the end against the fold of it all. */
-const runs = { memory: long ? 3000 : 20, database: long ? 60 : 3 };
+const runs = { memory: long ? 3000 : 15, database: long ? 60 : 3 };
 
 const begun = Date.parse('2026-01-02T08:00:00Z');
 const day = 86_400_000;
