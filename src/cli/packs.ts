@@ -30,7 +30,14 @@ export async function testPackFiles(places: readonly string[]): Promise<number> 
   process.stdout.write(
     `${counted(outcomes.length, 'test')} of ${counted(chosen.length, 'pack')}, ${failed.length} failed.\n`,
   );
-  return failed.length === 0 && outcomes.length > 0 ? 0 : 1;
+  if (outcomes.length > 0) return failed.length === 0 ? 0 : 1;
+  const isBare = chosen.length > 0 && chosen.every(({ pack }) => pack?.rules.length === 0);
+  process.stdout.write(
+    isBare
+      ? 'There is nothing to run: limits alone need no tests, though a pack may carry some of its own (tests: at its top level).\n'
+      : 'No test was found at these places.\n',
+  );
+  return isBare ? 0 : 1;
 }
 
 /** Errors in the chosen packs. */

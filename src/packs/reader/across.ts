@@ -129,7 +129,8 @@ function mistakenPlaces(reads: readonly PackRead[]): Diagnostic[] {
   return [...places].flatMap(([name, at]) => {
     const others = new Set([...places.keys()].filter((each) => each !== name));
     const near = mistaken(name, others)?.nearest;
-    if (near === undefined || !others.has(near)) return [];
+    // With two packs for it, it is no slip; the slip is told where it stands alone.
+    if (near === undefined || !others.has(near) || at.length > 1) return [];
     const message = `No other pack is for "${name}", which is no place in ISO 3166. Did you mean ${near}?`;
     return at.map((each): Diagnostic => ({
       ...each.at,
