@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, test } from '@jest/globals';
 import { describeEachDatabase } from '../support/database.js';
-import { type ApiUnderTest, configureOffice, event, noon, run, startApi } from './server.js';
+import { type ApiUnderTest, configureOffice, event, noon, run, startApi, patiently } from './server.js';
 
 interface Shown {
   id: string;
@@ -124,9 +124,11 @@ describeEachDatabase('findings', (open) => {
     let next: string | undefined;
     let all: { finding: Shown; change: string; seq: number; site: string }[] = [];
     for (let more = true; more;) {
-      const { body } = await api
-        .get(`/v1/findings/changes?limit=4${next === undefined ? '' : `&after=${next}`}`)
-        .expect(200);
+      const cursor: string = next === undefined ? '' : `&after=${next}`;
+      const { body } = await patiently(
+        () => api.get(`/v1/findings/changes?limit=4${cursor}`).expect(200),
+        ({ body: { items } }) => all.length > 0 || (items as unknown[]).length > 0,
+      );
       all = [...all, ...(body.items as typeof all)];
       next = body.next as string;
       more = body.more as boolean;
@@ -135,7 +137,10 @@ describeEachDatabase('findings', (open) => {
     const quiet = await api.get(`/v1/findings/changes?after=${next}`).expect(200);
     expect(quiet.body).toMatchObject({ items: [], next, more: false });
     await api.send(run(3)).expect(202);
-    const later = await api.get(`/v1/findings/changes?after=${next}&site=brackenfold`).expect(200);
+    const later = await patiently(
+      () => api.get(`/v1/findings/changes?after=${next}&site=brackenfold`).expect(200),
+      ({ body: { items } }) => (items as unknown[]).length > 0,
+    );
     expect((later.body.items as typeof all).length).toBeGreaterThan(0);
   });
 

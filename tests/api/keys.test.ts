@@ -1,7 +1,7 @@
 import { afterAll, afterEach, beforeAll, describe, expect, test } from '@jest/globals';
 import type { Response } from 'supertest';
 import { describeEachDatabase } from '../support/database.js';
-import { type ApiUnderTest, adminKey, configureOffice, event, run, startApi } from './server.js';
+import { type ApiUnderTest, adminKey, configureOffice, event, run, startApi, patiently } from './server.js';
 
 describeEachDatabase('keys', (open) => {
   let api: ApiUnderTest;
@@ -87,7 +87,11 @@ describeEachDatabase('keys', (open) => {
       const seen = (await get(list, bound)).body.items as { site: string }[];
       expect(seen.every(({ site }) => site === 'tarnsett')).toBe(true);
     }
-    const changes = (await get('/v1/findings/changes', bound)).body.items as { site: string }[];
+    const { body: feed } = await patiently(
+      () => get('/v1/findings/changes', bound),
+      ({ body }) => (body.items as unknown[]).length > 0,
+    );
+    const changes = feed.items as { site: string }[];
     expect(new Set(changes.map(({ site }) => site))).toEqual(new Set(['tarnsett']));
     expect(((await get('/v1/sites', bound)).body.items as { id: string }[]).map(({ id }) => id)).toEqual(['tarnsett']);
     expect((await get('/v1/findings?site=brackenfold', bound)).status).toBe(403);

@@ -88,6 +88,20 @@ export async function configureOffice(api: ApiUnderTest, site = 'brackenfold', o
   await api.put(`/v1/sites/${site}`, { ...office, ...over, validFrom: '2026-01-05T08:00:00-08:00' }).expect(201);
 }
 
+/**
+ * Asks until the answer is as wanted, 20 s at most, and gives the last one. The feed of changes waits for every transaction
+ * of the server that began before, those of other tests' databases included.
+ */
+export async function patiently<T>(ask: () => Promise<T>, isEnough: (answer: T) => boolean): Promise<T> {
+  const until = Date.now() + 20_000;
+  let answer = await ask();
+  while (!isEnough(answer) && Date.now() < until) {
+    await new Promise((resolve) => setTimeout(resolve, 100));
+    answer = await ask();
+  }
+  return answer;
+}
+
 let counter = 0;
 
 /** A CloudEvent of the office, on the morning of the tests' day. */
