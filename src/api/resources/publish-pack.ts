@@ -100,9 +100,10 @@ export const putPack = operation({
     if ('refused' in answer) throw refusal(id, version, answer);
     const { published, isNew, replay } = answer;
     const warnings = diagnosed.diagnostics;
-    const waiting = (await services.packs.versions(key.organisation, id)).flatMap(({ version, stands }) =>
-      stands !== undefined && stands.from > published.effective ? [{ version, standsFrom: rfc3339(stands.from) }] : [],
-    );
+    const waiting = (await services.packs.versions(key.organisation, id)).flatMap(({ version, stands }) => {
+      const waits = stands !== undefined && version !== published.version && stands.from > published.effective;
+      return waits ? [{ version, standsFrom: rfc3339(stands.from) }] : [];
+    });
     return {
       status: versions.length === 0 && isNew ? 201 : 200,
       headers: { ETag: entityTag(published) },
