@@ -71,7 +71,7 @@ export function hasRoom(state: SiteState): boolean {
 }
 
 /** Why a fact is not there: nobody said, its reading is too old, or what read it failed its check. */
-export function lackOf({ at, line, state }: Pick<Moment, 'at' | 'line' | 'state'>, fact: string): Lack {
+function lackOf({ at, line, state }: Pick<Moment, 'at' | 'line' | 'state'>, fact: string): Lack {
   const reading = line?.baths[freshFacts.get(fact) ?? '']?.temperature;
   if (reading === undefined) return { fact, why: 'missing' };
   const { at: readAt, instrument } = reading;

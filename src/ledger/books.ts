@@ -2,7 +2,6 @@ import { LRUCache } from 'lru-cache';
 import type { Transaction } from '../db/port.js';
 import { countPublications, readPublications } from '../db/sql/publications.js';
 import { PackBook } from '../packs/book.js';
-import type { Pack } from '../packs/model.js';
 import { editionsOf, type Publication } from '../packs/publications.js';
 import { readPack } from '../packs/reader/index.js';
 
@@ -77,13 +76,9 @@ export class Books {
 
   #read(organisation: string, row: StoredPublication): Publication | undefined {
     const { pack, diagnostics } = readPack(row.content, `${row.pack}@${row.version}`);
-    if (pack !== undefined) return publicationOf(row, pack);
+    if (pack !== undefined) return { pack, effective: row.effective, publishedAt: row.published_at };
     const faults = diagnostics.map(({ line, message }) => `${line}: ${message}`);
     this.#report({ organisation, pack: row.pack, version: row.version, faults }, 'A published pack cannot be read.');
     return undefined;
   }
-}
-
-export function publicationOf({ effective, published_at }: PublicationRow, pack: Pack): Publication {
-  return { pack, effective, publishedAt: published_at };
 }

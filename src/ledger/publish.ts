@@ -34,7 +34,7 @@ export type Refusal =
   | { readonly refused: 'full' };
 
 /** Texts that an organisation may publish in all: each stays for good. */
-export const mostPublications = 5000;
+const mostPublications = 5000;
 
 /**
  * Store a pack's text for good, as the newest of its id, with a row in the trail of administration. Nothing is judged by it

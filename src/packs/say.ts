@@ -23,7 +23,7 @@ export function sayPeriod({ count, unit }: Period): string {
 
 /** "at most 2 months", "at least the chart us-wa/manual-chart". */
 export function sayBound(side: 'min' | 'max', bound: Bound): string {
-  return `${side === 'min' ? 'at least' : 'at most'} ${plainly(bound)}`;
+  return `${side === 'min' ? 'at least' : 'at most'} ${sayBare(bound)}`;
 }
 
 /** Both sides of a limit, those that it has. */
@@ -31,7 +31,8 @@ export function sayBoundsOf({ min, max }: Pick<Limit, 'min' | 'max'>): string {
   return [min && sayBound('min', min), max && sayBound('max', max)].filter(Boolean).join(' and ');
 }
 
-function plainly(bound: Bound): string {
+/** Without its side: "2 months", "the chart us-wa/manual-chart and 30 s". */
+export function sayBare(bound: Bound): string {
   switch (bound.kind) {
     case 'quantity':
       return sayQuantity(bound.quantity);

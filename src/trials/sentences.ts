@@ -1,22 +1,14 @@
 import { fromCanonical } from '../events/units.js';
-import { sayPeriod, sayQuantity, sayTimes } from '../engine/words.js';
 import { facts } from '../packs/facts.js';
 import type { Bound, Condition, Leaf, Selector } from '../packs/model.js';
+import { sayBare, sayQuantity } from '../packs/say.js';
 
 /** Parts of packs as a person reads them, where no site is at hand. */
 
 /** "60 F", "2 months", "by the chart us-wa/manual-chart plus 30 s", "2 × clearing time". */
 export function sayBoundOf(bound: Bound): string {
-  switch (bound.kind) {
-    case 'quantity':
-      return sayQuantity(bound.quantity);
-    case 'period':
-      return sayPeriod(bound.period);
-    case 'fact':
-      return sayTimes(bound);
-    case 'chart':
-      return `by the chart ${bound.chart}${bound.plus === undefined ? '' : ` plus ${sayQuantity(bound.plus)}`}`;
-  }
+  if (bound.kind !== 'chart') return sayBare(bound);
+  return `by the chart ${bound.chart}${bound.plus === undefined ? '' : ` plus ${sayQuantity(bound.plus)}`}`;
 }
 
 /** "run.developer.time below limit development-time-min". */

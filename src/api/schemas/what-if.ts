@@ -6,7 +6,7 @@ import { caution, eventRef, severity, verdict, when } from './common.js';
 import { diagnostic, failedTest } from './diagnostics.js';
 
 /** Packs of one request. */
-export const mostPacks = 20;
+const mostPacks = 20;
 
 const texts = z
   .array(z.string().min(1))
