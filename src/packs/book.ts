@@ -113,15 +113,15 @@ export class PackBook {
   #build(place: Place): RuleSet[] {
     const local = this.editions.map(({ pack, from, to }) => ({
       pack,
-      begin: from,
-      next: to,
       from: pack.from === undefined ? from : Math.max(from, startOf(pack.from, place.zone)),
+      to,
     }));
     const here = local
-      .map(({ pack, from, next }) => {
-        // A text stands until its successor is in force here, which may wait for the day to begin.
-        const successor = local.find((one) => one.pack.id === pack.id && one.begin === next);
-        const end = successor === undefined ? next : Math.max(next, successor.from);
+      .map(({ pack, from, to }, index) => {
+        // A text stands until a later word is in force here, which may wait for the day to begin; one that is replaced
+        // before its own day never stands.
+        const later = local.slice(index + 1).filter((one) => one.pack.id === pack.id);
+        const end = later.length === 0 ? to : Math.min(...later.map((one) => one.from));
         return { pack, from, to: pack.to === undefined ? end : Math.min(end, startOf(pack.to, place.zone, 1)) };
       })
       .filter(({ pack }) => pack.jurisdiction === undefined || place.jurisdictions.includes(pack.jurisdiction))

@@ -78,6 +78,63 @@ test('a text for next year leaves the present one in force until its day begins 
   expect(after?.hashUpTo(eve + 1000)).not.toBe(before?.hashUpTo(eve + 1000));
 });
 
+test('a text that is replaced between its earliest day and the day at the place never stands there', () => {
+  const at = (instant: string) => Date.parse(instant);
+  const month = { pack: { ...own('2'), from: '2026-07-01' }, effective: at('2026-06-01T00:00Z') };
+  const all = [
+    published('1', 0, 0),
+    { ...month, publishedAt: month.effective },
+    published('3', at('2026-06-30T12:00Z'), at('2026-06-30T12:00Z')),
+  ];
+  const book = new PackBook(editionsOf([], all));
+  const versions = (zone: string, instant: string) =>
+    book.at(at(instant), { zone, jurisdictions: [] }).packs.map(({ version }) => version);
+  expect(versions('America/New_York', '2026-06-30T11:59Z')).toEqual(['1']);
+  expect(versions('America/New_York', '2026-06-30T12:00Z')).toEqual(['3']);
+  expect(versions('America/New_York', '2026-07-01T04:00Z')).toEqual(['3']);
+  // Where its day had begun it stood until then.
+  expect(versions('Pacific/Kiritimati', '2026-06-30T11:59Z')).toEqual(['2']);
+  expect(versions('Pacific/Kiritimati', '2026-06-30T12:00Z')).toEqual(['3']);
+});
+
+const hour = 3_600_000;
+const dated = fc
+  .array(
+    fc.record({
+      effective: fc.integer({ min: 0, max: 72 }),
+      publishedAt: fc.integer({ min: 0, max: 72 }),
+      from: fc.option(fc.constantFrom('2026-06-30', '2026-07-01', '2026-07-02'), { nil: undefined }),
+    }),
+    { minLength: 1, maxLength: 6 },
+  )
+  .map((all) => {
+    const start = Date.parse('2026-06-29T06:00Z');
+    const instants = all.map(({ publishedAt }) => publishedAt).sort((a, b) => a - b);
+    return all.map(({ effective, from }, index): Publication => {
+      const one = published(String(index), start + effective * hour, start + (instants[index] ?? 0) * hour);
+      return from === undefined ? one : { ...one, pack: { ...one.pack, from } };
+    });
+  });
+
+test('at every place exactly one text of a pack stands once the first has begun there, whatever their days', () => {
+  let more = 0;
+  fc.assert(
+    fc.property(
+      dated,
+      fc.constantFrom('America/New_York', 'Pacific/Kiritimati', 'Pacific/Pago_Pago', 'UTC'),
+      fc.integer({ min: 0, max: 120 }),
+      (all, zone, hours) => {
+        const book = new PackBook(editionsOf([own('shipped')], all));
+        const { packs } = book.at(Date.parse('2026-06-29T06:00Z') + hours * hour, { zone, jurisdictions: [] });
+        expect(packs).toHaveLength(1);
+        if (packs[0]?.version !== 'shipped') more += 1;
+      },
+    ),
+    { numRuns: 400 },
+  );
+  expect(more).toBeGreaterThan(200);
+});
+
 const publications = fc
   .array(fc.tuple(fc.integer({ min: 0, max: 40 }), fc.integer({ min: 0, max: 40 })), { maxLength: 12 })
   .map((pairs) => {
