@@ -42,13 +42,15 @@ export function presentPacks({ shelf, ledger }: Pick<PackParts, 'shelf' | 'ledge
     ledger.database.withOrganisation(organisation, async (tx) => {
       const { editions } = (await judging(ledger, tx, organisation)).book;
       const reads: PackRead[] = [];
-      const published = editions.filter(({ from }) => from > -Infinity).map(({ pack }) => pack);
-      for (const { id, version } of published) {
+      const published = editions.filter(({ from }) => from > -Infinity);
+      for (const { id, version } of published.map(({ pack }) => pack)) {
         const row = (await publicationsOf(tx, organisation, id)).find((one) => one.version === version);
         const stored = row && (await publicationAt(tx, organisation, row.number));
         if (stored !== undefined) reads.push(readOnce(stored.hash, stored.content, `${id}@${version}`));
       }
-      const replaced = new Set(published.map(({ id }) => id));
+      // A shipped text stands until its successor's day, which may be still to come.
+      const now = ledger.now();
+      const replaced = new Set(published.filter(({ from }) => from <= now).map(({ pack }) => pack.id));
       return { editions, reads: [...shelf.reads.filter(({ pack }) => !replaced.has(pack?.id ?? '')), ...reads] };
     });
 }
@@ -110,9 +112,9 @@ export function packService({ shelf, ledger, intake, present, turns }: PackParts
 
     async diagnose(organisation, text, file) {
       const { reads } = await present(organisation);
-      const { packs, diagnostics, beside } = candidates([{ file, text }], reads);
+      const { packs, diagnostics, sound, beside } = candidates([{ file, text }], reads);
       const [pack] = packs;
-      return pack === undefined ? { diagnostics } : { diagnostics, pack, ...(await tested([pack], beside)) };
+      return pack === undefined || !sound ? { diagnostics } : { diagnostics, pack, ...(await tested([pack], beside)) };
     },
 
     async publish(organisation, draft, lastHash): Promise<PublishAnswer> {

@@ -176,7 +176,7 @@ export interface StoredText extends PackVersion {
 }
 export interface DraftRead {
   readonly diagnostics: readonly Diagnosed[];
-  /** Only without an error. */
+  /** Only where neither it nor a pack beside it has an error. */
   readonly pack?: Pack | undefined;
   /** Of its own tests. */
   readonly tests?: CheckedTexts['tests'];

@@ -359,6 +359,7 @@ describeEachDatabase('what is not published', (open) => {
 
   test('what is no text of a pack', async () => {
     await put('x', 'brackenfold/baths', 'text/plain').expect(415);
+    await put(own('1.0.0', 74), 'brackenfold/baths', 'application/yaml; charset=iso-8859-1').expect(415);
     await put(Buffer.from([0xff, 0xfe, 0x00]), 'brackenfold/baths').expect(400);
     const blank = await put('\n'.repeat(200_000));
     expect(blank.status).toBe(422);
@@ -371,6 +372,34 @@ describeEachDatabase('what is not published', (open) => {
       expect((await put(text)).status).toBe(422);
     await put(own('1.0.0', 74), 'BAD ID').expect(404);
     await put(own('1.0.0', 74), 'brackenfold/baths', undefined, { 'If-Match': '"x"' }).expect(412);
+  });
+
+  test('a text that takes from another pack what that one names', async () => {
+    const limits = own('1.0.0', 74)
+      .replace('brackenfold/baths', 'brackenfold/limits')
+      .replaceAll('developer-temperature', 'own-warmth');
+    const [head] = own('1.0.0', 74).replace('brackenfold/baths', 'brackenfold/checks').split('limits:');
+    const { headers } = await put(limits, 'brackenfold/limits').expect(201);
+    const naming = `${head}checks:
+  - id: warm
+    title: Warm
+    on: [bath.measured]
+    about: line
+    when: { fact: developer.temperature, operator: above, value: { limit: own-warmth } }
+    say: 'Warm.'
+    tests:
+      - { name: a, kind: fires, events: [{ bath.measured: { at: '2026-01-20T08:00', line: M1, bath: developer, temperature: '76 [degF]' } }], expect: [{}] }
+      - { name: b, kind: silent, events: [{ bath.measured: { at: '2026-01-20T08:00', line: M1, bath: developer, temperature: '70 [degF]' } }], expect: [] }
+      - { name: c, kind: boundary, events: [{ bath.measured: { at: '2026-01-20T08:00', line: M1, bath: developer, temperature: '74 [degF]' } }], expect: [] }
+`;
+    await put(naming, 'brackenfold/checks').expect(201);
+    const renamed = limits.replace('1.0.0', '1.1.0').replaceAll('own-warmth', 'own-heat');
+    const { body } = await put(renamed, 'brackenfold/limits', undefined, { 'If-Match': headers['etag'] as string });
+    expect(body.code).toBe('pack-faults');
+    expect(body.detail).toContain('With this text brackenfold/checks@1.0.0 has 1 error');
+    expect(body.diagnostics).toContainEqual(expect.objectContaining({ code: 'unknown-limit' }));
+    const { body: now } = await api.get('/v1/packs/brackenfold/limits').expect(200);
+    expect(now.version).toBe('1.0.0');
   });
 
   test('a key for reading, or for some sites only', async () => {

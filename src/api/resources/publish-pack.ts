@@ -1,6 +1,7 @@
 import * as z from 'zod';
 import { mostCardsAWeek } from '../../trials/what-if/index.js';
 import { textHash } from '../../ledger/publish.js';
+import { checkMediaType } from '../body.js';
 import { hasScope, type Key } from '../keys.js';
 import type { Pack } from '../../packs/model.js';
 import { operation, type RawInput } from '../operation.js';
@@ -141,9 +142,7 @@ function requireEverySite(key: Key): void {
 }
 
 function textOf({ headers, bytes }: RawInput): string {
-  const type = (headers['content-type'] ?? '').split(';', 1)[0]?.trim().toLowerCase() ?? '';
-  if (!accepted.includes(type))
-    throw new Problem('unsupported-media-type', `A pack is sent as ${accepted.join(' or ')}.`, { also: { accepted } });
+  checkMediaType(headers['content-type'], accepted);
   try {
     return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
   } catch {
@@ -208,8 +207,11 @@ async function guard(
 /** @throws Problem for a text with faults, of another pack, or with tests that fail or were not all run. */
 function soundPack({ pack, diagnostics, tests }: DraftRead, id: string) {
   if (pack === undefined) {
-    const count = diagnostics.filter(({ severity }) => severity === 'error').length;
-    const detail = `The text has ${count} ${count === 1 ? 'error' : 'errors'}; nothing was stored.`;
+    const errors = diagnostics.filter(({ severity }) => severity === 'error');
+    const others = [...new Set(errors.map(({ file }) => file).filter((file) => file !== id))];
+    const count = `${errors.length} ${errors.length === 1 ? 'error' : 'errors'}`;
+    const whose = others.length === 0 ? 'The text has' : `With this text ${others.join(', ')} has`;
+    const detail = `${whose} ${count}; nothing was stored.`;
     throw new Problem('pack-faults', detail, { also: { diagnostics } });
   }
   if (pack.id !== id)
