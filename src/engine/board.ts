@@ -1,3 +1,4 @@
+import { facts } from '../packs/facts.js';
 import type { PackBook } from '../packs/book.js';
 import { severities, type Severity } from '../packs/model.js';
 import { suppliesOf } from '../packs/supply.js';
@@ -184,6 +185,8 @@ function gapsOf(state: SiteState, at: number, book: PackBook): WeeklyItem[] {
   const gaps = new Map<string, Unevaluable[]>();
   for (const gap of Object.values(state.unevaluable)) {
     if (at - gap.latest >= week || !isInForce(state, gap, at, book)) continue;
+    // What is only too few so far was not forgotten by anybody, and comes with time.
+    if (gap.missing.length > 0 && gap.missing.every(({ fact }) => facts.get(fact)?.scarce === true)) continue;
     const records = unique(gap.missing.map(({ fact }) => suppliesOf(fact)[0]?.event ?? fact));
     const charts = gap.missing.length > 0 ? [] : unique((gap.unanswered ?? []).map(({ chart }) => chart));
     const key = JSON.stringify([gap.line, records.sort(), charts]);

@@ -1,20 +1,21 @@
-import { filmCount } from '../events/film.js';
 import type { RuleSet, Said } from '../packs/book.js';
 import { compileCondition, type CompiledCondition } from '../packs/conditions/compile.js';
+import { rateFacts, trendFacts } from '../packs/followed-facts.js';
 import type { Check } from '../packs/model.js';
 import { selects } from '../packs/selector.js';
-import { dueAfter } from './calendar.js';
 import { readFact } from './facts/index.js';
-import type { Finding, Verdict } from './finding.js';
-import { closeFinding, fireAgain, firing, openFinding, say, addEvidence, joinFiring, type Firing } from './findings.js';
+import type { Verdict } from './finding.js';
+import { firing, say, type Firing } from './findings.js';
 import { checked, rely } from './instruments.js';
 import { judge } from './ladder.js';
 import type { Moment } from './moment.js';
-import { refKey, refOf, wordIn } from './refs.js';
+import { refKey, wordIn } from './refs.js';
+import { filmsOf, fire, lineTopic, pass } from './spells.js';
 import type { Touched } from './touched.js';
+import { trendOf } from './trends/figures.js';
 import { note, noteUnevaluable } from './unevaluable.js';
 
-interface CompiledCheck {
+export interface CompiledCheck {
   readonly check: Said<Check>;
   readonly when: CompiledCondition;
   readonly clearedBy?: CompiledCondition;
@@ -24,25 +25,35 @@ interface CompiledCheck {
 /** Topics that come anew with every film or fill: what could not be judged of them is kept by line, and so bounded. */
 const passing: ReadonlySet<Check['about']> = new Set(['run', 'event', 'film', 'fill', 'mount', 'lot']);
 
-const compiled = new WeakMap<RuleSet, Map<string, CompiledCheck[]>>();
+const compiled = new WeakMap<RuleSet, Map<string, readonly CompiledCheck[]>>();
 
 function checksOn(rules: RuleSet, type: string): readonly CompiledCheck[] {
-  let byType = compiled.get(rules);
-  if (byType === undefined) compiled.set(rules, (byType = new Map()));
-  let list = byType.get(type);
-  if (list === undefined) {
-    list = (rules.checksOn.get(type) ?? []).map((check) => ({
-      check,
-      when: compileCondition(check.when),
-      clearedBy: check.clearedBy && compileCondition(check.clearedBy),
-      messages: check.messages.map(({ when, say: text }) => ({
-        when: when === undefined ? undefined : compileCondition(when),
-        say: text,
-      })),
-    }));
-    byType.set(type, list);
-  }
+  return onceFor(rules, type, () => rules.checksOn.get(type) ?? []);
+}
+
+/** The checks that are judged at the end of a site-day. */
+export function ratesOf(rules: RuleSet): readonly CompiledCheck[] {
+  return onceFor(rules, 'end of day', () => rules.rates);
+}
+
+function onceFor(rules: RuleSet, when: string, of: () => readonly Said<Check>[]): readonly CompiledCheck[] {
+  let lists = compiled.get(rules);
+  if (lists === undefined) compiled.set(rules, (lists = new Map()));
+  let list = lists.get(when);
+  if (list === undefined) lists.set(when, (list = of().map(compile)));
   return list;
+}
+
+function compile(check: Said<Check>): CompiledCheck {
+  return {
+    check,
+    when: compileCondition(check.when),
+    clearedBy: check.clearedBy && compileCondition(check.clearedBy),
+    messages: check.messages.map(({ when, say: text }) => ({
+      when: when === undefined ? undefined : compileCondition(when),
+      say: text,
+    })),
+  };
 }
 
 /** What one evaluation came to; for probes that compare evaluators. */
@@ -57,46 +68,64 @@ export type Probe = (evaluation: Evaluation, moment?: Moment) => void;
 
 /** Judge every check that listens to the event, or those about one thing; touched findings are added to `touched`. */
 export function runChecks(moment: Moment, touched: Touched, probe?: Probe, about?: Check['about']): void {
-  const { event, state, rules } = moment;
+  const { event, rules } = moment;
   if (event === undefined) return;
   const instrument: (boolean | undefined)[] = [];
   for (const one of checksOn(rules, event.type)) {
-    const { check, when } = one;
+    const { check } = one;
     if ((about !== undefined && check.about !== about) || !selects(check.for, moment.scene)) continue;
-    const ladders = new Map<string, Verdict[]>();
-    const read = reader(moment, ladders);
-    moment.relied.clear();
-    const result = when.evaluate(read);
-    if (probe !== undefined) {
-      // With ladders and a moment of its own: being watched must not change what the fold itself has looked at.
-      const seen = { ...moment, relied: new Map() };
-      const evaluation = {
-        check,
-        result,
-        get snapshot() {
-          return snapshot(when.reads, reader(seen, new Map()));
-        },
-      };
-      probe(evaluation, seen);
-    }
+    const seen = check.trend === undefined ? moment : { ...moment, trend: trendOf(moment, check.trend) };
     const topic = topicOf(check, moment);
-    if (topic === undefined) {
-      noteUnnamed(moment, check, result);
-      continue;
-    }
-    if (check.about === 'instrument') instrument.push(result);
-    const lasting = `${check.id}|${passing.has(check.about) ? lineTopic(moment) : topic}`;
-    const retested = result === undefined && one.clearedBy?.evaluate(read) === true;
-    if (result === undefined && !retested) {
-      noteUnevaluable(moment, check, lasting, when.missing(read), ladders);
-      continue;
-    }
-    for (const key of [lasting, unnamedKey(moment, check)]) if (key in state.unevaluable) delete state.unevaluable[key];
-    const finding = result ? fire(moment, speak(moment, one, read, ladders), check, topic, touched) : undefined;
-    if (!result) pass(moment, check, topic, touched);
-    if (moment.relied.size > 0) rely(moment, check, lasting, finding);
+    const result = judgeCheck(seen, one, topic, touched, probe);
+    if (check.about === 'instrument' && topic !== undefined) instrument.push(result);
   }
   if (instrument.length > 0) checked(moment, instrument, touched);
+}
+
+/**
+ * Judge one check at a moment that has the facts it follows, if it follows any.
+ * @param topic what it would be said of; undefined where the event does not say.
+ */
+export function judgeCheck(
+  moment: Moment,
+  one: CompiledCheck,
+  topic: string | undefined,
+  touched: Touched,
+  probe?: Probe,
+): boolean | undefined {
+  const { check, when } = one;
+  const { state } = moment;
+  const ladders = new Map<string, Verdict[]>();
+  const read = reader(moment, ladders);
+  moment.relied.clear();
+  const result = when.evaluate(read);
+  if (probe !== undefined) {
+    // With ladders and a moment of its own: being watched must not change what the fold itself has looked at.
+    const seen = { ...moment, relied: new Map() };
+    const evaluation = {
+      check,
+      result,
+      get snapshot() {
+        return snapshot(when.reads, reader(seen, new Map()));
+      },
+    };
+    probe(evaluation, seen);
+  }
+  if (topic === undefined) {
+    noteUnnamed(moment, check, result);
+    return result;
+  }
+  const lasting = `${check.id}|${passing.has(check.about) ? lineTopic(moment) : topic}`;
+  const retested = result === undefined && one.clearedBy?.evaluate(read) === true;
+  if (result === undefined && !retested) {
+    noteUnevaluable(moment, check, lasting, when.missing(read), ladders);
+    return undefined;
+  }
+  for (const key of [lasting, unnamedKey(moment, check)]) if (key in state.unevaluable) delete state.unevaluable[key];
+  const finding = result ? fire(moment, speak(moment, one, read, ladders), check, topic, touched) : undefined;
+  if (!result) pass(moment, check, topic, touched);
+  if (moment.relied.size > 0) rely(moment, check, lasting, finding);
+  return result;
 }
 
 /** Facts by name, and ladders by `limit:<id>`, each judged once and kept in `ladders`. */
@@ -113,122 +142,25 @@ function snapshot(reads: readonly string[], read: (name: string) => unknown): Re
   return Object.fromEntries(reads.map((name) => [name, read(name)]).filter(([, value]) => value !== undefined));
 }
 
+/** What a trend or a rate goes by, whether or not its condition asks for all of it. */
+function followed({ trend, rate }: Check): readonly string[] {
+  if (trend !== undefined) return [trend.of, ...trendFacts];
+  return rate === undefined ? [] : [...rateFacts];
+}
+
 function speak(
   moment: Moment,
   { check, when, messages }: CompiledCheck,
   read: (name: string) => unknown,
   ladders: ReadonlyMap<string, Verdict[]>,
 ): Firing {
-  const facts = snapshot(
-    when.reads.filter((name) => !name.startsWith('limit:')),
-    read,
-  );
+  const facts = snapshot([...when.reads.filter((name) => !name.startsWith('limit:')), ...followed(check)], read);
   // Every limit the rule names is judged, also those that a condition met on its way did not ask for.
   for (const name of when.reads) if (name.startsWith('limit:')) read(name);
   const chain = [...ladders.values()].flat();
   const message = messages.find((variant) => variant.when === undefined || variant.when.evaluate(read) === true)?.say;
   const count = String(filmsOf(moment) || 1);
   return firing(check, moment, chain, facts, say(message ?? check.title, moment, chain, { count, films: count }));
-}
-
-function filmsOf({ event }: Moment): number {
-  return event?.type === 'film.processed' || event?.type === 'film.refixed' ? filmCount(event.data) : 0;
-}
-
-function fire(
-  moment: Moment,
-  spoken: Firing,
-  check: Said<Check>,
-  topic: string,
-  touched: Touched,
-): Finding | undefined {
-  const { state, event } = moment;
-  if (event === undefined) return undefined;
-  const ref = refOf(event);
-  const open = openSpell(moment, check, topic, spoken.severity);
-  if (open !== undefined) {
-    // The same advice is not given twice.
-    if (check.clears === 'passing' && spoken.severity === 'advice' && spoken.message === open.message) return open;
-    if (check.clears === 'never') {
-      open.films += filmsOf(moment);
-      open.occurrences += 1;
-      addEvidence(open, ref);
-      joinFiring(open, spoken);
-    } else {
-      fireAgain(open, spoken, ref);
-    }
-    touched.add(open);
-    return open;
-  }
-  const finding = openFinding(state, spoken, {
-    topic,
-    anchor: ref,
-    anchorKey: refKey(ref),
-    openedAt: moment.at,
-    evidence: [ref],
-    films: filmsOf(moment),
-  });
-  if (check.clears === 'passing') state.spells[`${check.id}|${topic}`] = finding.id;
-  else (state.uneased[`${check.id}|${lineTopic(moment)}`] ??= []).push(finding.id);
-  touched.add(finding);
-  return finding;
-}
-
-/**
- * The open finding that a firing belongs to: its spell, or one it joins by time on the same line, if it is on the same
- * word: what is outside practice alone is not made law by a run that is.
- */
-function openSpell(
-  moment: Moment,
-  check: Said<Check>,
-  topic: string,
-  severity: Finding['severity'],
-): Finding | undefined {
-  const { state } = moment;
-  const spell = state.spells[`${check.id}|${topic}`];
-  if (spell !== undefined) return state.findings[spell];
-  const join = check.join;
-  if (join === undefined) return undefined;
-  const opens = (state.uneased[`${check.id}|${lineTopic(moment)}`] ?? []).map((id) => state.findings[id]);
-  return opens.find(
-    (finding) =>
-      finding !== undefined &&
-      finding.severity === severity &&
-      (join === 'day'
-        ? finding.openedAt >= state.day.start
-        : moment.at <= dueAfter(finding.openedAt, join, moment.site.zone)),
-  );
-}
-
-/** The check was evaluable and did not fire: a lasting spell ends, and cards of single runs may leave the board. */
-function pass(moment: Moment, check: Said<Check>, topic: string, touched: Touched): void {
-  const { state, event } = moment;
-  if (event === undefined) return;
-  const spell = state.spells[`${check.id}|${topic}`];
-  const open = spell === undefined ? undefined : state.findings[spell];
-  if (open !== undefined) {
-    addEvidence(open, refOf(event));
-    closeFinding(state, open, 'cleared', moment.at, refOf(event));
-    touched.add(open);
-  }
-  const eased = `${check.id}|${lineTopic(moment)}`;
-  const waiting = state.uneased[eased];
-  if (waiting === undefined) return;
-  for (const id of waiting) {
-    const finding = state.findings[id];
-    if (finding === undefined) continue;
-    finding.easedAt = moment.at;
-    touched.add(finding);
-  }
-  delete state.uneased[eased];
-}
-
-function lineTopic(moment: Moment): string {
-  return moment.line !== undefined
-    ? `line:${moment.line.id}`
-    : moment.tube !== undefined
-      ? `tube:${moment.tube.id}`
-      : 'site';
 }
 
 /** What the finding is about; undefined when the event does not say (no such line, no fill on record). */

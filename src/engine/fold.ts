@@ -14,10 +14,12 @@ import { closeFinding } from './findings.js';
 import { putInForce } from './in-force.js';
 import { momentOf } from './moment.js';
 import { applyPeople } from './people.js';
+import { count, endDay } from './rates/index.js';
 import { refKey, refOf } from './refs.js';
 import { linesOf, seenBy } from './round.js';
 import type { SiteState } from './state.js';
 import { Touched } from './touched.js';
+import { withReadings } from './trends/series.js';
 
 export function createState(): SiteState {
   return {
@@ -34,6 +36,9 @@ export function createState(): SiteState {
     lots: {},
     films: [],
     duties: {},
+    series: {},
+    counts: [],
+    counted: null,
     findings: {},
     spells: {},
     uneased: {},
@@ -56,7 +61,7 @@ export function cloneState(state: SiteState): SiteState {
 export function step(state: SiteState, event: AnyEvent, book: PackBook, probe?: Probe): Finding[] {
   const touched = new Touched(state);
   state.id = event.site;
-  advanceTo(state, event.at, false, book, touched);
+  advanceTo(state, event.at, false, book, touched, probe);
   state.last = { at: event.at, rank: event.rank, source: event.source, id: event.id };
   const before = state.site;
   if (before !== null) {
@@ -76,12 +81,13 @@ export function step(state: SiteState, event: AnyEvent, book: PackBook, probe?: 
   // A fill of another kind of chemistry is under other duties.
   else if (event.type === 'chemistry.changed') beginDuties(base, touched);
   countFilms(state, rules, event, touched);
+  count(state, event);
   dutiesAt(base, touched);
   const moment = momentOf(state, rules, event);
-  if (moment !== undefined) runChecks(moment, touched, probe);
+  if (moment !== undefined) runChecks(withReadings(moment), touched, probe);
   for (const line of linesOf(state, event)) {
     const ofLine = momentOf(state, rules, seenBy(state, line.id, event));
-    if (ofLine !== undefined) runChecks(ofLine, touched, probe, 'line');
+    if (ofLine !== undefined) runChecks(withReadings(ofLine), touched, probe, 'line');
   }
   applyPeople(state, event, touched);
   state.nextDue = nextInstant(state, site, book);
@@ -89,9 +95,9 @@ export function step(state: SiteState, event: AnyEvent, book: PackBook, probe?: 
 }
 
 /** Time passes up to and including `to`: what fell due on the way opens, dated at its due instant. */
-export function advance(state: SiteState, to: number, book: PackBook): Finding[] {
+export function advance(state: SiteState, to: number, book: PackBook, probe?: Probe): Finding[] {
   const touched = new Touched(state);
-  advanceTo(state, to, true, book, touched);
+  advanceTo(state, to, true, book, touched, probe);
   return touched.list();
 }
 
@@ -120,7 +126,14 @@ const workTypes: ReadonlySet<string> = new Set([
  * Walk through day ends, changes of the packs in force and due instants in their order. A day end or a change of packs
  * at an instant comes before an event there; a due instant comes after it, since a value exactly at a limit is within.
  */
-function advanceTo(state: SiteState, to: number, inclusive: boolean, book: PackBook, touched: Touched): void {
+function advanceTo(
+  state: SiteState,
+  to: number,
+  inclusive: boolean,
+  book: PackBook,
+  touched: Touched,
+  probe?: Probe,
+): void {
   let stood = { at: state.at, turns: 0 };
   for (;;) {
     const site = state.site;
@@ -133,7 +146,10 @@ function advanceTo(state: SiteState, to: number, inclusive: boolean, book: PackB
     if (turn <= to && turn <= due) {
       state.at = turn;
       const waiting = state.next !== null && turn === state.day.end;
-      if (turn === state.day.end) turnDay(state, site, turn, to, due, book, rules);
+      if (turn === state.day.end) {
+        endDay(state, rules, turn, touched, probe);
+        turnDay(state, site, turn, to, due, book, rules);
+      }
       // Only what comes into force makes other things lapse: a day that merely ends must leave no trace of its own, since
       // how many days are stepped over depends on who looks when.
       const now = state.site ?? site;
@@ -161,9 +177,10 @@ function standstill(state: SiteState): Error {
   return new Error(`Time does not get on at the site ${state.id} from ${new Date(state.at).toISOString()}, ${what}.`);
 }
 
-/** The next instant at which time alone changes something: a due instant, a waiting configuration, other packs. */
+/** The next instant at which time alone changes something: a due instant, a day's end that something waits for, other packs. */
 function nextInstant(state: SiteState, site: SiteConfig, book: PackBook): number | null {
-  const waiting = state.next === null ? Infinity : state.day.end;
+  const ends = state.next !== null || (state.counted !== null && book.at(state.at, site).rates.length > 0);
+  const waiting = ends ? state.day.end : Infinity;
   const packs = book.at(Math.max(state.at, state.day.start), site).to;
   const next = Math.min(nextLook(state) ?? Infinity, waiting, packs);
   return next === Infinity ? null : next;

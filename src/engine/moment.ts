@@ -1,9 +1,11 @@
-import type { AnyEvent } from '../events/event.js';
+import type { AnyEvent, EventRef } from '../events/event.js';
 import type { SiteConfig } from '../events/site.js';
 import type { RuleSet } from '../packs/book.js';
 import type { Scene } from '../packs/selector.js';
+import type { RateFigures } from './rates/figures.js';
 import { wordIn } from './refs.js';
 import type { BathState, LineState, SiteState, TubeState } from './state.js';
+import type { TrendFigures } from './trends/figures.js';
 
 /**
  * What a rule is judged on: the state after the event was applied, the event, and what the event is about. For a due
@@ -21,6 +23,13 @@ export interface Moment {
   readonly scene: Scene;
   /** Instruments whose readings this judgement rests on, and the fact that each gave; the facts fill it. */
   readonly relied: Map<string, string>;
+  /** For a judgement without an event: the one that it hangs on. */
+  readonly anchor?: EventRef;
+  /** Readings of measures that the event brought, by fact. */
+  readonly brought?: ReadonlyMap<string, number>;
+  /** For a trend and for a rate: what it follows. */
+  readonly trend?: TrendFigures;
+  readonly rate?: RateFigures;
   /** For a duty: what it owes, for its message. */
   readonly owing?: { readonly afterClosure: boolean; readonly count: number };
 }

@@ -2,6 +2,7 @@ import { listed } from '../events/faults.js';
 import type { PackBook, RuleSet, Said } from '../packs/book.js';
 import { fieldsOf } from '../packs/eventFields.js';
 import { facts } from '../packs/facts.js';
+import { countedEvents } from '../packs/followed-facts.js';
 import type { Duty, EventPattern, Rule } from '../packs/model.js';
 import { freshFacts, freshFor, saySupply, suppliesFor } from '../packs/supply.js';
 import { dutyMoment } from './duties/instances.js';
@@ -139,9 +140,9 @@ function splitTopic(topic: string): [kind: string, name: string] {
   return at < 0 ? [topic, topic] : [topic.slice(0, at), topic.slice(at + 1)];
 }
 
-/** The event types a check listens to. */
+/** The event types a check listens to, or whose counts it waits for. */
 export function heardBy(rule: Rule | undefined): readonly string[] {
-  return rule?.kind === 'check' ? rule.on : [];
+  return rule?.kind !== 'check' ? [] : rule.rate === undefined ? rule.on : countedEvents;
 }
 
 function missingFact(
@@ -158,7 +159,7 @@ function missingFact(
     why === 'doubtful'
       ? `${name} in doubt: ${instrument ?? 'the instrument'} failed its check${read}`
       : goodFor === undefined
-        ? `no ${name} on record`
+        ? `${facts.get(fact)?.scarce === true ? 'too few' : 'no'} ${name} on record`
         : `no ${name} within ${goodFor}${read === '' ? '' : ` (last${read.slice(1)})`}`;
   const send = wantedFor({ fact, why }, on);
   return { fact, meaning: facts.get(fact)?.meaning ?? fact, why, text, goodFor, readAt, instrument, send };

@@ -1,5 +1,6 @@
 import type { EventRef } from '../events/event.js';
 import type { LineConfig, SiteConfig, TubeConfig } from '../events/site.js';
+import { kept } from '../packs/measures.js';
 import type { Finding } from './finding.js';
 
 /**
@@ -26,6 +27,12 @@ export interface SiteState {
   /** Recent films by id, newest last, at most `caps.films`. */
   films: FilmState[];
   duties: Record<string, DutyState>;
+  /** The latest readings of each measure, by `fact|line:M1` or `fact|tube:R1`. */
+  series: Record<string, Series>;
+  /** Exposures, retakes and rejects of the latest site-days that had any, newest last. */
+  counts: CountedDay[];
+  /** The last event of the current site-day that counted something: rates are judged when the day ends. */
+  counted: EventRef | null;
   /** Open findings by id. */
   findings: Record<string, Finding>;
   /** The open finding of each lasting spell, by `rule|topic`. */
@@ -64,6 +71,9 @@ export interface LineState {
   wedge?: { at: number; steps: number; direction: 'lighter' | 'darker' | 'same' };
   /** Densities of the reference film, base plus fog first, once a strip that did not differ from it was read. */
   reference?: { id?: string; lot?: string; densities: number[] };
+  /** Densities of the last strips of the reference film's lot, and of those of a fresh lot that is being crossed over. */
+  strips?: number[][];
+  fresh?: { lot: string; strips: number[][] };
   fixerClearing?: { fresh?: number; latest?: number; at: number };
   status: { status: 'inUse' | 'outOfUse'; at: number } | null;
 }
@@ -129,6 +139,35 @@ export interface FilmState {
   line?: string;
   /** The event that first said it was refixed. */
   refixed?: string;
+  /** The site-day and the cell that its exposure counts in; absent: none of a patient. */
+  counted?: { day: string; cell: string };
+  rejected?: true;
+}
+
+/** Readings of a measure, oldest first: instant (ms) and value. */
+export interface Series {
+  readings: [number, number][];
+  /** Since when its drift is reckoned; null for all. */
+  since: number | null;
+  /** The first readings, up to five, whose mean is the operating level. */
+  setup: number[];
+  /** The reference film that they were held against; absent: none, or one without a name. */
+  reference?: string;
+}
+
+export interface Tally {
+  exposures: number;
+  retakes: number;
+  rejects: number;
+}
+
+/** What one site-day counted, by unit and person (`cellOf`), and what was counted of it without saying which film. */
+export interface CountedDay {
+  readonly date: string;
+  readonly cells: Record<string, Tally>;
+  tallied?: Omit<Tally, 'retakes'>;
+  /** A film was graded on it: where nobody looks, nothing is rejected. */
+  reviewed?: true;
 }
 
 export interface DutyState {
@@ -217,4 +256,10 @@ export const caps = {
   used: 200,
   lots: 200,
   unevaluable: 1000,
+  /** Of one measure and line or unit. */
+  readings: kept.readings,
+  /** Site-days. */
+  counts: kept.days,
+  /** Of one site-day. */
+  cells: 60,
 };

@@ -24,6 +24,16 @@ export function noteUnevaluable(
   ladders: ReadonlyMap<string, readonly Verdict[]>,
 ): void {
   const { event } = moment;
+  // Of a unit or a person with few films nobody expects a rate.
+  if (check.rate !== undefined && check.rate.per !== 'site') return;
+  if (check.rate !== undefined && moment.rate?.films === undefined) open = ['rate.films'];
+  // A strip laid beside its reference film brings no density, and lacks none.
+  if (
+    check.trend !== undefined &&
+    catalogue.get(check.trend.of)?.aside === true &&
+    !moment.brought?.has(check.trend.of)
+  )
+    return;
   // What this event did report, and is in doubt, is a gap all the same (law L17b).
   const isAside = ({ fact, why, readAt }: Lack) => {
     const known = catalogue.get(fact);

@@ -14,6 +14,8 @@ export interface RuleSet {
   readonly packs: readonly Pack[];
   readonly checksOn: ReadonlyMap<string, readonly Said<Check>[]>;
   readonly duties: readonly Said<Duty>[];
+  /** Checks that are judged at the end of a site-day. */
+  readonly rates: readonly Said<Check>[];
   readonly rules: ReadonlyMap<string, Said<Rule>>;
   readonly limits: ReadonlyMap<string, readonly Said<Limit>[]>;
   readonly charts: ReadonlyMap<string, Said<Chart>>;
@@ -186,6 +188,7 @@ function startOf(date: string, zone: string, plusDays = 0): number {
 function ruleSet(from: number, to: number, packs: readonly Pack[]): RuleSet {
   const checksOn = new Map<string, Said<Check>[]>();
   const duties: Said<Duty>[] = [];
+  const rates: Said<Check>[] = [];
   const rules = new Map<string, Said<Rule>>();
   const limits = new Map<string, Said<Limit>[]>();
   const charts = new Map<string, Said<Chart>>();
@@ -195,10 +198,11 @@ function ruleSet(from: number, to: number, packs: readonly Pack[]): RuleSet {
     for (const rule of pack.rules) {
       rules.set(rule.id, { ...rule, pack });
       if (rule.kind === 'duty') duties.push({ ...rule, pack });
+      else if (rule.rate !== undefined) rates.push({ ...rule, pack });
       else for (const type of rule.on) push(checksOn, type, { ...rule, pack });
     }
   }
-  return { from, to, packs, checksOn, duties, rules, limits, charts };
+  return { from, to, packs, checksOn, duties, rates, rules, limits, charts };
 }
 
 function push<T>(map: Map<string, T[]>, key: string, value: T): void {

@@ -1,3 +1,5 @@
+import { followedFacts } from './followed-facts.js';
+
 /**
  * The fact catalogue: every name a condition, a limit or a message may use, its unit, its meaning, and the event types
  * that supply it. It is data: the reader checks names and units against it, editors complete from it, and a check that
@@ -16,6 +18,8 @@ export interface FactDefinition {
   readonly called?: string;
   /** One of several things that its events may report: an event of these without it is about another, and lacks nothing. */
   readonly aside?: true;
+  /** Missing while there is too little of what its name calls. */
+  readonly scarce?: true;
   /** Event types that supply it; never empty. */
   readonly fedBy: readonly string[];
   /** Allowed words of a text fact. */
@@ -69,6 +73,14 @@ const list: readonly FactDefinition[] = [
     meaning: 'developer temperature for the run: given with it, else the last reading within four hours',
     called: 'developer temperature',
     fedBy: processedOr('bath.measured', 'day.opened'),
+  },
+  {
+    name: 'run.timeRatio',
+    kind: 'quantity',
+    unit: '1',
+    meaning: 'time in the developer over the least that development-time-min asks for at its temperature',
+    called: 'developing time and temperature',
+    fedBy: processed,
   },
   {
     name: 'run.rinse.time',
@@ -282,6 +294,33 @@ const list: readonly FactDefinition[] = [
     words: ['lighter', 'darker', 'same'],
     meaning: 'which way the strip differs',
     called: 'steps between the strip and its reference film',
+    fedBy: ['stepwedge.read'],
+  },
+  {
+    name: 'wedge.density',
+    kind: 'quantity',
+    unit: '1',
+    meaning: 'density of the middle step less that of the reference film; a fresh lot is crossed over first',
+    called: 'densities of the strip and of its reference film',
+    aside: true,
+    fedBy: ['stepwedge.read'],
+  },
+  {
+    name: 'wedge.baseFog',
+    kind: 'quantity',
+    unit: '1',
+    meaning: 'base plus fog less that of the reference film',
+    called: 'densities of the strip and of its reference film',
+    aside: true,
+    fedBy: ['stepwedge.read'],
+  },
+  {
+    name: 'wedge.contrast',
+    kind: 'quantity',
+    unit: '1',
+    meaning: 'density between two steps, chosen on the reference film, less that of the reference film',
+    called: 'densities of the strip and of its reference film',
+    aside: true,
     fedBy: ['stepwedge.read'],
   },
   {
@@ -519,6 +558,7 @@ const list: readonly FactDefinition[] = [
     called: 'exposure',
     fedBy: ['film.exposed'],
   },
+  ...followedFacts,
 ];
 
 export const facts: ReadonlyMap<string, FactDefinition> = new Map(list.map((fact) => [fact.name, fact]));

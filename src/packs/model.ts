@@ -1,3 +1,5 @@
+import type { RunRule } from '../statistics/run-rules.js';
+
 /** The shapes of a rule pack after it was read and found without fault. Everything here is plain, serialisable data. */
 
 /** On whose word a finding stands, weakest first. `law` means: outside a rule of law that was read as text. */
@@ -210,6 +212,7 @@ interface RuleBase {
 
 export interface Check extends RuleBase {
   readonly kind: 'check';
+  /** Event types; none for a rate, which is judged at the end of a site-day. */
   readonly on: readonly string[];
   readonly about: TopicKind;
   readonly when: Condition;
@@ -220,6 +223,40 @@ export interface Check extends RuleBase {
   /** A later firing within this joins the open finding of the same rule (and line) instead of opening another. */
   readonly join?: 'day' | Period;
   readonly hold?: 'line' | 'tube';
+  /** What its facts `trend.*` are of. */
+  readonly trend?: Trend;
+  /** What its facts `rate.*` are of. */
+  readonly rate?: Rate;
+}
+
+/** A measure followed over time on a control chart. Amounts are in the measure's canonical unit. */
+export interface Trend {
+  /** A fact of `packs/measures.ts`. */
+  readonly of: string;
+  /** Readings without which nothing is said. */
+  readonly atLeast: number;
+  /** The aim; `setup`: the mean of the first five readings; `own`: that of all earlier ones that are kept. */
+  readonly centre: number | 'setup' | 'own';
+  /** The standard deviation is taken as no less than this: reading the same film twice differs that much. */
+  readonly leastSpread: number;
+  /** Weight of the latest reading in the smoothed mean, 0 to 1. */
+  readonly smoothing: number;
+  /** Run rules that are judged besides the two usual ones. */
+  readonly also: readonly RunRule[];
+  /** The limit whose crossing is foreseen, and how many days ahead that is worth saying. */
+  readonly forecast?: { readonly limit: string; readonly within: number };
+}
+
+/** A share of exposures over a window of whole site-days, held against a share by an exact test. */
+export interface Rate {
+  readonly of: 'retakes' | 'rejects';
+  readonly per: 'site' | 'tube' | 'operator';
+  /** Site-days, the one that ends included. */
+  readonly days: number;
+  /** Exposures without which nothing is said. */
+  readonly atLeast: number;
+  /** A share in percent, or that of all the others at the site. */
+  readonly against: number | 'rest';
 }
 
 /** Which events count: the type, fields with given values, fields that must be present (dotted names in `data`). */
@@ -273,6 +310,8 @@ export interface RuleTest {
   readonly events: readonly {
     readonly type: string;
     readonly time: string;
+    /** How long after `time`: of an event that the file repeats. */
+    readonly after?: Period;
     readonly data: Readonly<Record<string, unknown>>;
   }[];
   readonly until?: string;

@@ -2,6 +2,8 @@ import { dimensions, unitsOf } from '../events/units.js';
 import { eventTypes, fieldsOf } from './eventFields.js';
 import { facts } from './facts.js';
 import type { FactDefinition } from './facts.js';
+import { askedFor } from './followed-facts.js';
+import { kept, measures } from './measures.js';
 import { versionPattern } from './reader/version.js';
 import { layers, lookups, operatorNames, readings, severities, topicKinds } from './model.js';
 
@@ -84,6 +86,8 @@ const rule = {
   },
 };
 
+const { for: _lines, ...optionalOfRates } = rule.optional;
+
 const definitions: Readonly<Record<string, Schema>> = {
   fact: { anyOf: [...facts.values()].map(described) },
   quantity: {
@@ -143,7 +147,14 @@ const definitions: Readonly<Record<string, Schema>> = {
         minProperties: 1,
         maxProperties: 1,
         properties: Object.fromEntries(
-          eventTypes.map((type) => [type, { type: 'object', required: ['at'], properties: { at: testTime } }]),
+          eventTypes.map((type) => [
+            type,
+            {
+              type: 'object',
+              required: ['at'],
+              properties: { at: testTime, repeat: { type: 'integer', minimum: 1 }, every: ref('period') },
+            },
+          ]),
         ),
       }),
     },
@@ -250,6 +261,30 @@ const definitions: Readonly<Record<string, Schema>> = {
       remind: ref('period'),
     },
   ),
+  trend: object(
+    { ...rule.required, of: words([...measures.keys()]), leastSpread: ref('quantity'), when: ref('condition') },
+    {
+      ...rule.optional,
+      centre: { anyOf: [words(['setup', 'own']), ref('quantity')] },
+      atLeast: { type: 'integer', minimum: 5, maximum: kept.readings },
+      smoothing: { type: 'number', exclusiveMinimum: 0, maximum: 1 },
+      also: oneOrMore(words(askedFor)),
+      forecast: object({ limit: id, within: ref('days') }),
+    },
+  ),
+  rate: object(
+    {
+      ...rule.required,
+      of: words(['retakes', 'rejects']),
+      per: words(['site', 'tube', 'operator']),
+      over: ref('days'),
+      atLeast: { type: 'integer', minimum: 1 },
+      against: { anyOf: [{ const: 'rest' }, ref('quantity')] },
+      when: ref('condition'),
+    },
+    optionalOfRates,
+  ),
+  days: { type: 'string', pattern: '^\\d{1,2} +(d|wk)$' },
 };
 
 /** The schema of a pack file. */
@@ -274,6 +309,8 @@ export function packSchema(): Schema {
         limits: listOf(ref('limit')),
         checks: listOf(ref('check')),
         duties: listOf(ref('duty')),
+        trends: listOf(ref('trend')),
+        rates: listOf(ref('rate')),
         tests: listOf(ref('test')),
         notKnown: listOf(object({ topic: text, note: text }, { citation: ref('citation') })),
       },

@@ -10,6 +10,8 @@ export interface Supply {
   readonly with?: Readonly<Record<string, string>>;
   /** Fields, by dotted name, that must be there beside those which such an event always has. */
   readonly fields?: readonly string[];
+  /** What must be on record or in force already. */
+  readonly once?: string;
   /** It gives a fact that is kept otherwise, but itself only for its own event. */
   readonly forItself?: true;
 }
@@ -54,6 +56,11 @@ const darkroom = (field: string, test?: string): Supply => ({
   ...(test === undefined ? {} : { with: { test } }),
   fields: [field],
 });
+const beside: Supply = {
+  event: 'stepwedge.read',
+  fields: ['densities'],
+  once: 'the densities of the reference film are on record',
+};
 const checked = (kind: string): Supply => ({ event: 'instrument.checked', with: { kind } });
 
 /** Only where the event alone does not do: fields, and words in them. */
@@ -83,6 +90,13 @@ const particular: Readonly<Record<string, readonly Supply[]>> = {
   'developer.lastReplenished': [{ event: 'chemistry.replenished', with: { bath: 'developer', with: 'replenisher' } }],
   'wedge.steps': [{ event: 'stepwedge.read', fields: ['difference'] }],
   'wedge.direction': [{ event: 'stepwedge.read', fields: ['difference'] }],
+  'rate.films': [{ event: 'film.reviewed', fields: ['film', 'grade'] }, { event: 'films.tallied' }],
+  'wedge.density': [beside],
+  'wedge.baseFog': [beside],
+  'wedge.contrast': [beside],
+  'run.timeRatio': [
+    { ...run('developer.time', 'developer.temperature'), once: 'a chart of developing times is in force for the line' },
+  ],
   'darkroom.outlineSeen': [darkroom('outlineSeen')],
   'darkroom.time': [darkroom('time')],
   'darkroom.densityIncrease': [darkroom('densityIncrease')],
@@ -127,9 +141,10 @@ export function suppliesFor(fact: string, on: readonly string[]): readonly Suppl
 }
 
 /** "bath.measured with temperature, of the developer", as a person is told what to send. */
-export function saySupply({ event, with: words = {}, fields = [] }: Supply): string {
+export function saySupply({ event, with: words = {}, fields = [], once }: Supply): string {
   const own = fields.filter((field) => field !== 'line');
   const given = Object.entries(words).map(([field, word]) => `${field} ${word}`);
   const all = [...given, ...own];
-  return all.length === 0 ? event : `${event} with ${all.join(' and ')}`;
+  const said = all.length === 0 ? event : `${event} with ${all.join(' and ')}`;
+  return once === undefined ? said : `${said}, once ${once}`;
 }

@@ -72,6 +72,14 @@ export function instantOf(text: string, zone: string, clock?: number): number {
   return at.plus({ hours: total('h'), minutes: total('min') }).toMillis();
 }
 
+/** So long after an instant (ms): months, weeks and days by the calendar, hours and minutes elapsed. */
+export function after(at: number, { count, unit }: Period, zone: string): number {
+  const name = { mo: 'months', wk: 'weeks', d: 'days', h: 'hours', min: 'minutes' } as const;
+  return DateTime.fromMillis(at, { zone })
+    .plus({ [name[unit]]: count })
+    .toMillis();
+}
+
 function isFixed(value: string): boolean {
   const [, day, hour] =
     /^(\d{4}-\d\d-\d\d)T(\d\d):[0-5]\d(?::[0-5]\d(?:\.\d{1,3})?)?(?:Z|[+-]\d\d:[0-5]\d)?$/.exec(value) ?? [];

@@ -122,12 +122,12 @@ function watch(test: PackTest, book: PackBook, seen: Set<string>): void {
   for (const event of effective(staged.events)) {
     if (staged.until !== undefined && event.at > staged.until) break;
     // What falls due on the way is seen before the event that may end it.
-    keep(advance(state, event.at - 1, book));
+    keep(advance(state, event.at - 1, book, probe));
     keep(step(state, event, book, probe));
     judged.look(state);
   }
   if (staged.until !== undefined) {
-    keep(advance(state, staged.until, book));
+    keep(advance(state, staged.until, book, probe));
     judged.look(state);
   }
   noteDuties(state, book, test.rules, true, seen);
@@ -144,6 +144,8 @@ function noteCheck({ check, result }: Evaluation, moment: Moment, seen: Set<stri
   reach(check.when, check.id, 'when', '', moment, seen);
   if (result === undefined && check.clearedBy !== undefined)
     reach(check.clearedBy, check.id, 'clearedBy', '', moment, seen);
+  // A trend foresees its limit, whether or not its condition names one.
+  if (check.trend?.forecast !== undefined) noteRungs(check.trend.forecast.limit, 'outside', moment, seen);
 }
 
 /** The way of an evaluation through a tree: what a decided group did not come to is not reached. */
@@ -177,12 +179,15 @@ const asks = (operator: Leaf['operator'], side: 'min' | 'max') =>
 function ofLeaf({ fact, operator, value }: Leaf, moment: Moment, seen: Set<string>): Tri {
   const other = otherName(value);
   const limit = other?.startsWith('limit:') === true ? other.slice('limit:'.length) : undefined;
-  if (limit !== undefined)
-    for (const one of moment.rules.limits.get(limit) ?? [])
-      for (const { side, verdict } of rungsOf(moment, one).filter((rung) => asks(operator, rung.side)))
-        seen.add(rungName((one as Marked).mark ?? '', side, verdict));
+  if (limit !== undefined) noteRungs(limit, operator, moment, seen);
   const beside = limit !== undefined ? judge(moment, limit) : other === undefined ? value : readFact(moment, other);
   return operators[operator](readFact(moment, fact), beside);
+}
+
+function noteRungs(limit: string, operator: Leaf['operator'], moment: Moment, seen: Set<string>): void {
+  for (const one of moment.rules.limits.get(limit) ?? [])
+    for (const { side, verdict } of rungsOf(moment, one).filter((rung) => asks(operator, rung.side)))
+      seen.add(rungName((one as Marked).mark ?? '', side, verdict));
 }
 
 /** Rungs of duties that are owed, and at the end of a test those of all: a limit that was never reached is met. */

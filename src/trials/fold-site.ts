@@ -35,7 +35,7 @@ export function foldSite(
     look?.(state);
   }
   if (until !== undefined) {
-    keep(advance(state, until, book));
+    keep(advance(state, until, book, probe));
     look?.(state);
   }
   return { state, findings: new Map([...findings].map(([id, finding]) => [id, structuredClone(finding)])) };

@@ -33,6 +33,8 @@ export function vacuous(rule: Rule, judged: Judged, { events, until = Infinity }
   if (judged.has(rule.id)) return undefined;
   if (rule.kind === 'duty')
     return `${rule.id} never began: the site of the test has nothing that it is owed for, or the test ends before.`;
+  if (rule.rate !== undefined)
+    return `${rule.id} was never judged: no site-day ends in the test, or none that counted an exposure, a reject or a tally.`;
   if (effective(events).some(({ at, type }) => at <= until && rule.on.includes(type))) return undefined;
   return `${rule.id} was never judged: the test sends nothing that it hears (${oneOf(rule.on)}), or ends before.`;
 }

@@ -4,7 +4,7 @@ import type { AnyEvent } from '../events/event.js';
 import { PackBook } from '../packs/book.js';
 import { asSent } from '../packs/eventFields.js';
 import type { Pack, RuleTest } from '../packs/model.js';
-import { instantOf } from '../packs/test-time.js';
+import { after, instantOf } from '../packs/test-time.js';
 import { difference, differenceOf, type Difference } from './difference.js';
 import { foldSite } from './fold-site.js';
 import { Judged, vacuous } from './judged.js';
@@ -120,7 +120,10 @@ function eventsOf(
   zone: string,
   clock: number | undefined,
 ): AnyEvent[] | string {
-  const times = test.events.map(({ time }) => instantOf(time, zone, clock));
+  const times = test.events.map(({ time, after: later }) => {
+    const at = instantOf(time, zone, clock);
+    return later === undefined ? at : after(at, later, zone);
+  });
   const start = dayOf(Math.min(...times, clock ?? Infinity), zone);
   const raw = [
     { type: 'site.configured', at: start, data: site },

@@ -25,6 +25,8 @@ const named = new Set([
   'uneased',
   'unevaluable',
   'dropped',
+  'series',
+  'cells',
 ]);
 
 /** Adds the path and type of everything in a value: `lines.*.baths.*.fill.day: string`. */

@@ -57,6 +57,11 @@ const sources: Readonly<Record<string, Source>> = {
     seen: 'summary',
     publisher: 'copy',
   },
+  'https://www.psm.sdcep.org.uk/topics/radiation-protection/quality-assurance/quality-assurance-of-clinical-image-quality':
+    { what: 'teaching', seen: 'text', publisher: 'official' },
+  // Of mammography: borrowed, and no limit of dental film anywhere.
+  'https://www.fda.gov/Radiation-EmittingProducts/MammographyQualityStandardsActandProgram/Guidance/PolicyGuidanceHelpSystem/ucm052756.htm':
+    { what: 'regulation', seen: 'text', publisher: 'official' },
   'http://armymedical.tpub.com/MD0954/Storage-Precautions-X-Ray-Film-Processing-18.htm': {
     what: 'manual',
     seen: 'text',

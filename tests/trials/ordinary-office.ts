@@ -70,7 +70,7 @@ function setUp(tell: Tell, zone: string, state: string): void {
     zone,
     jurisdictions: ['us', state],
     lines,
-    tubes: [{ id: 'R1' }],
+    tubes: [{ id: 'R1' }, { id: 'R2' }],
   });
   tell('06:01', 'site.closed', { ...closed, reason: 'holiday' });
   for (const obligation of [`${state}-on-hand`, 'mn-garment-check'])
@@ -122,7 +122,10 @@ function working(tell: Tell, bath: number, dice: Dice): void {
     const steps = dice.pick([0, 0, 0, 1, 1, 2]);
     const direction = steps === 0 ? {} : { direction: dice.pick(['lighter', 'darker']) };
     tell('07:55', 'stepwedge.read', { line, difference: { steps, ...direction } });
+    // The manual line's strips are read by densitometer too: the first is the reference film.
+    if (line === 'M1') tell('07:56', 'stepwedge.read', { line, reference: 'ref-1', ...densities(dice) });
   }
+  exposing(tell, dice);
   for (const clock of ['08:30', '10:45', '15:30'])
     tell(clock, 'film.processed', {
       line: 'M1',
@@ -143,6 +146,27 @@ function working(tell: Tell, bath: number, dice: Dice): void {
   for (const line of ['M1', 'A1'])
     tell('16:40', 'chemistry.replenished', { line, bath: 'developer', with: 'replenisher', by: 'op-3' });
 }
+
+/** Two readings of the same strip differ by a hundredth or two. */
+function densities(dice: Dice): Record<string, unknown> {
+  const read = (density: number) => Math.round(100 * density + dice.whole(-1, 1) + dice.whole(-1, 1)) / 100;
+  return { densities: [0.2, 0.42, 0.9, 1.45, 2].map(read), difference: { steps: 0 } };
+}
+
+/** Two people at two units; every film is looked at, one of thirty is made again. */
+function exposing(tell: Tell, dice: Dice): void {
+  const patients = dice.whole(8, 14);
+  for (let n = 0; n < patients; n++) {
+    const minute = String(10 + 2 * n).padStart(2, '0');
+    const film = `F-${filmNumber++}`;
+    const exposed = { tube: dice.pick(['R1', 'R2']), by: dice.pick(['op-1', 'op-2']), time: seconds(0.2) };
+    tell(`09:${minute}`, 'film.exposed', { film, ...exposed });
+    const isBad = dice.whole(1, 30) === 1;
+    if (isBad) tell('09:50', 'film.exposed', { ...exposed, retakeOf: film });
+    tell('11:20', 'film.reviewed', { film, grade: isBad ? 'unacceptable' : 'acceptable', signs: [] });
+  }
+}
+let filmNumber = 0;
 
 /** Films read wet at the chair, fixed and washed in full the same noon. */
 function chairside(tell: Tell, dice: Dice): void {

@@ -6912,7 +6912,7 @@ export interface components {
              * @description Stable; docs/errors.md lists them.
              * @enum {string}
              */
-            code: "bad-yaml" | "too-large" | "too-many" | "too-deep" | "wrong-type" | "missing-field" | "unknown-field" | "unknown-word" | "bad-name" | "bad-quantity" | "unknown-unit" | "unit-mismatch" | "bad-period" | "bad-date" | "bad-range" | "limit-wrong" | "unknown-fact" | "unknown-limit" | "unknown-chart" | "unknown-rule" | "fact-mismatch" | "unknown-operator" | "operator-mismatch" | "unknown-event" | "not-evaluable-ever" | "word-not-allowed" | "placeholder-unknown" | "duplicate-id" | "severity-conflict" | "law-needs-text" | "law-not-binding" | "rows-not-ascending" | "chart-wrong" | "clears-wrong" | "cadence-wrong" | "tests-missing" | "event-wrong" | "test-wrong" | "no-effect" | "limits-conflict" | "limit-unjudged" | "two-sheets" | "deprecated" | "unknown-jurisdiction" | "cause-alone";
+            code: "bad-yaml" | "too-large" | "too-many" | "too-deep" | "wrong-type" | "missing-field" | "unknown-field" | "unknown-word" | "bad-name" | "bad-quantity" | "unknown-unit" | "unit-mismatch" | "bad-period" | "bad-date" | "bad-range" | "limit-wrong" | "unknown-fact" | "unknown-limit" | "unknown-chart" | "unknown-rule" | "fact-mismatch" | "unknown-operator" | "operator-mismatch" | "unknown-event" | "not-evaluable-ever" | "word-not-allowed" | "placeholder-unknown" | "duplicate-id" | "severity-conflict" | "law-needs-text" | "law-not-binding" | "rows-not-ascending" | "chart-wrong" | "clears-wrong" | "cadence-wrong" | "trend-wrong" | "tests-missing" | "event-wrong" | "test-wrong" | "no-effect" | "limits-conflict" | "limit-unjudged" | "two-sheets" | "deprecated" | "unknown-jurisdiction" | "cause-alone";
             /**
              * @description A pack with an error is not taken.
              * @enum {string}
@@ -11986,7 +11986,7 @@ export interface operations {
                      *       "durability": "Nothing survives the end of the process: the database is in memory.",
                      *       "migration": "20260501000000_packs",
                      *       "unjudgedSites": 0,
-                     *       "packs": 17,
+                     *       "packs": 19,
                      *       "version": "0.1.0"
                      *     }
                      */

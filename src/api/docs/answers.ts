@@ -1819,7 +1819,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       durability: 'Nothing survives the end of the process: the database is in memory.',
       migration: '20260501000000_packs',
       unjudgedSites: 0,
-      packs: 17,
+      packs: 19,
       version: '0.1.0',
     },
   },

@@ -3,6 +3,7 @@ import { siteDay } from '../calendar.js';
 import { refOf } from '../refs.js';
 import { onlyTank } from '../round.js';
 import type { SiteState } from '../state.js';
+import { restartDrifts } from '../trends/series.js';
 
 /** A change starts a new fill: its counters start at nothing, what was read of the old fill no longer holds. */
 export function chemistryChanged(state: SiteState, event: LedgerEvent<'chemistry.changed'>): void {
@@ -18,6 +19,7 @@ export function chemistryChanged(state: SiteState, event: LedgerEvent<'chemistry
     line.sinceReplenished = { days: 0, films: 0 };
     delete line.replenishedAt;
   } else delete line.fixerClearing;
+  restartDrifts(state, line.id, bath, event.at);
 }
 
 export function chemistryReplenished(state: SiteState, event: LedgerEvent<'chemistry.replenished'>): void {

@@ -44,11 +44,17 @@ export function indexFilms({ films }: SiteState): void {
   places.set(films, new Map(films.map((film) => [film.film, film])));
 }
 
+/** A film that some event has spoken of, as long as it is kept. */
+export function filmKnown({ films }: SiteState, id: string): FilmState | undefined {
+  const byId = places.get(films);
+  return byId === undefined ? find(films, id) : byId.get(id);
+}
+
 function filmNamed(state: SiteState, id: string): FilmState {
+  const known = filmKnown(state, id);
+  if (known !== undefined) return known;
   const ring = state.films;
   const byId = places.get(ring);
-  const known = byId === undefined ? find(ring, id) : byId.get(id);
-  if (known !== undefined) return known;
   const film: FilmState = { film: id };
   const oldest = ring[0];
   pushCapped(state, 'films', ring, film, caps.films);

@@ -2,6 +2,7 @@ import { DateTime } from 'luxon';
 import type { LedgerEvent } from '../../events/event.js';
 import { dayStart } from '../../local-day.js';
 import { rememberReference, stripDifference } from '../wedge.js';
+import { crossOver } from '../strip-densities.js';
 import { caps, type LotState, type SiteState } from '../state.js';
 
 export function wedgeRead(state: SiteState, { at, data }: LedgerEvent<'stepwedge.read'>): void {
@@ -10,6 +11,7 @@ export function wedgeRead(state: SiteState, { at, data }: LedgerEvent<'stepwedge
   const difference = stripDifference(line, data);
   if (difference !== undefined) line.wedge = { at, ...difference };
   rememberReference(line, data);
+  crossOver(line, data);
 }
 
 /** A line or unit is out of use until it is said to be in use, or repaired. */

@@ -28,6 +28,7 @@ export const runFacts: Record<string, FactReader> = {
   'run.developer.time': (moment) => run(moment)?.developer?.time,
   'run.developer.temperature': temperature,
   'run.temperatureGiven': (moment) => (run(moment) === undefined ? undefined : temperature(moment) !== undefined),
+  'run.timeRatio': (moment) => moment.brought?.get('run.timeRatio'),
   'run.rinse.time': (moment) => run(moment)?.rinse?.time,
   'run.fixer.time': (moment) => run(moment)?.fixer?.time,
   'run.wash.time': (moment) => run(moment)?.wash?.time,

@@ -1,10 +1,14 @@
 import type { Moment } from '../moment.js';
+import { densityDifference } from '../strip-densities.js';
 import { stripDifference } from '../wedge.js';
 import { wordIn } from '../refs.js';
 import type { FactReader } from './reader.js';
 
 function wedge({ event, line }: Moment) {
   return event?.type === 'stepwedge.read' ? stripDifference(line, event.data) : undefined;
+}
+function densities({ event, line }: Moment) {
+  return event?.type === 'stepwedge.read' ? densityDifference(line, event.data) : undefined;
 }
 function testFilm(moment: Moment) {
   return moment.event?.type === 'testfilm.read' ? moment.event.data : undefined;
@@ -30,6 +34,9 @@ const difference = (reading: number, reference: number) => reading - reference;
 export const testFacts: Record<string, FactReader> = {
   'wedge.steps': (moment) => wedge(moment)?.steps,
   'wedge.direction': (moment) => wedge(moment)?.direction,
+  'wedge.density': (moment) => densities(moment)?.density,
+  'wedge.baseFog': (moment) => densities(moment)?.baseFog,
+  'wedge.contrast': (moment) => densities(moment)?.contrast,
   'testfilm.kind': (moment) => testFilm(moment)?.kind,
   'testfilm.asExpected': (moment) => testFilm(moment)?.asExpected,
   'fixer.clearingTimeKnown': (moment) =>

@@ -8,7 +8,7 @@ import type { Spot } from './spot.js';
  * largest shipped pack has 5 rules, 19 tests and 48 events of tests.
  */
 export const contentCaps = {
-  /** Checks and duties. */
+  /** Of all kinds together. */
   rules: 100,
   limits: 200,
   charts: 50,
@@ -41,9 +41,9 @@ export function withinCaps(root: Spot): void {
   for (const chart of capped(field(root, 'charts'), contentCaps.charts, 'charts'))
     capped(field(chart, 'rows'), contentCaps.rows, 'rows');
 
-  const lists = ['checks', 'duties'].flatMap((name) => field(root, name) ?? []);
+  const lists = ['checks', 'duties', 'trends', 'rates'].flatMap((name) => field(root, name) ?? []);
   const rules = lists.flatMap(listed);
-  most(lists.at(-1) ?? root, rules.length, contentCaps.rules, 'rules, checks and duties together');
+  most(lists.at(-1) ?? root, rules.length, contentCaps.rules, 'rules of all kinds together');
   const tests = rules
     .slice(0, contentCaps.rules)
     .flatMap((rule) => {

@@ -39,6 +39,7 @@ export const faultCodes = {
   'chart-wrong': 'A gap or a unit that a chart has no place for: gaps run between keys of its rows.',
   'clears-wrong': 'A film, run, mount or event cannot be passed later.',
   'cadence-wrong': 'A duty says when it is owed in no way, or in several at once.',
+  'trend-wrong': 'A trend or a rate that asks for what is not kept, or whose fields do not go together.',
   'tests-missing': 'A rule without a test that fires, one that is silent and one at the boundary.',
   'event-wrong': 'An event of a test that the catalogue refuses.',
   'test-wrong': 'A test whose kind and expectation contradict each other.',

@@ -1,6 +1,7 @@
 import { compileCondition } from '../conditions/compile.js';
 import { fieldsOf } from '../eventFields.js';
 import { facts } from '../facts.js';
+import { rateFacts, trendFacts } from '../followed-facts.js';
 import type { Condition, Selector, TopicKind } from '../model.js';
 import { dutyFacts, keptFacts } from '../supply.js';
 import { oneOf } from './diagnostic.js';
@@ -10,14 +11,26 @@ import type { Spot } from './spot.js';
 /**
  * A fact that comes with its event alone is never there at another: a check that listens to none of its events could not
  * be judged by it, ever (law L19). Facts that stay known are there at any event.
- * @param on the event types the check listens to.
+ * @param on the event types the check listens to; a rate listens to none.
+ * @param of what the rule follows, which has facts of its own.
  */
-export function heard(spot: Spot, condition: Condition, on: readonly string[]): void {
+export function heard(spot: Spot, condition: Condition, on: readonly string[], of?: 'trend' | 'rate'): void {
   for (const name of compileCondition(condition).reads) {
     const known = facts.get(name);
-    if (known === undefined || keptFacts.has(name)) continue;
+    if (known === undefined || (keptFacts.has(name) && of !== 'rate')) continue;
     const at = { at: within(spot, name) };
-    if (dutyFacts.has(name))
+    const followed = trendFacts.has(name) ? 'trend' : rateFacts.has(name) ? 'rate' : undefined;
+    if (followed !== undefined && followed === of) continue;
+    if (followed !== undefined)
+      fault(spot, 'not-evaluable-ever', `${name} is of a ${followed}, under ${followed}s: no other rule knows it.`, at);
+    else if (of === 'rate')
+      fault(
+        spot,
+        'not-evaluable-ever',
+        `At the end of a day nobody says ${name}; a rate knows ${oneOf([...rateFacts])}.`,
+        at,
+      );
+    else if (dutyFacts.has(name))
       fault(spot, 'not-evaluable-ever', `${name} is of duties, for their messages; no check knows it.`, at);
     else if (!comes(name, on))
       fault(
@@ -31,7 +44,7 @@ export function heard(spot: Spot, condition: Condition, on: readonly string[]): 
 
 /** Whether a check on these event types can ever know a fact. */
 export function comes(fact: string, on: readonly string[]): boolean {
-  if (dutyFacts.has(fact)) return false;
+  if (dutyFacts.has(fact) || trendFacts.has(fact) || rateFacts.has(fact)) return false;
   return keptFacts.has(fact) || facts.get(fact)?.fedBy.some((type) => on.includes(type)) === true;
 }
 

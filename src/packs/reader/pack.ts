@@ -3,6 +3,7 @@ import type { Citation, Layer, Limit, Pack, Rule } from '../model.js';
 import { sayBound } from '../say.js';
 import { covers } from '../strictness.js';
 import { atMost } from '../../events/units.js';
+import { contentCaps } from './caps.js';
 import { chart } from './charts.js';
 import { check } from './checks.js';
 import { entriesOf, itemsOf, list, mapping, optional, required, text, word } from './decode.js';
@@ -10,12 +11,16 @@ import type { Decoder, Field } from './decode.js';
 import { oneOf } from './diagnostic.js';
 import { duty } from './duties.js';
 import { cite, limit } from './limits.js';
+import { rate } from './rates.js';
 import type { References } from './references.js';
 import { packTests } from './tests.js';
+import { trend } from './trends.js';
 import { version } from './version.js';
 import { citation, date, id } from './values.js';
 import { fault } from './spot.js';
 import type { Spot } from './spot.js';
+
+const ruleFields = ['checks', 'duties', 'trends', 'rates'] as const;
 
 /** A whole pack file. The header is read first: its citation is the default of everything below. */
 export function pack(references: References): Decoder<Pack> {
@@ -49,6 +54,8 @@ export function pack(references: References): Decoder<Pack> {
       limits: named('limit', limit(references, source)),
       checks: named('check', check(context)),
       duties: named('duty', duty(context)),
+      trends: named('trend', trend(context)),
+      rates: named('rate', rate(context)),
       tests: optional(packTests(context)),
       notKnown: optional(notKnown),
     });
@@ -59,11 +66,11 @@ export function pack(references: References): Decoder<Pack> {
     if (from !== undefined && to !== undefined && to < from)
       fault(got.at('to'), 'bad-date', `The last day, ${to}, is before the first, ${from}.`);
     unique(['charts'].map((field) => quiet.get(field)));
-    unique(['checks', 'duties'].map((field) => quiet.get(field)));
+    unique(ruleFields.map((field) => quiet.get(field)));
     sameRungs(quiet.get('limits'), got.values.limits);
     keepable(quiet.get('limits'), got.values.limits);
     lawBinds(
-      ['limits', 'checks', 'duties'].map((field) => quiet.get(field)),
+      ['limits', ...ruleFields].map((field) => quiet.get(field)),
       got.values.layer,
     );
     if (got.whole === undefined) return undefined;
@@ -72,12 +79,21 @@ export function pack(references: References): Decoder<Pack> {
       limits = [],
       checks = [],
       duties = [],
+      trends = [],
+      rates = [],
       notKnown: open = [],
       citation: _source,
       ...head
     } = got.whole;
     const { pack: packId, ...rest } = head;
-    const rules: readonly Rule[] = [...checks, ...duties];
+    const rules: readonly Rule[] = [...checks, ...duties, ...trends, ...rates];
+    const events = [...rules.flatMap(({ tests }) => tests), ...(rest.tests ?? [])].flatMap((test) => test.events);
+    if (events.length > contentCaps.events && events.some(({ after }) => after !== undefined))
+      return fault(
+        spot,
+        'too-large',
+        `Its tests have ${events.length} events, repeated ones counted; the cap is ${contentCaps.events}.`,
+      );
     return { id: packId, ...rest, limits, charts, rules, notKnown: open };
   };
 }

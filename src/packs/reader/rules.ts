@@ -19,7 +19,7 @@ export interface PackContext {
   readonly references: References;
 }
 
-/** The fields that checks and duties share. */
+/** The fields that all rules share; a rate speaks of no line, and so has no `for`. */
 export function ruleShape(context: PackContext) {
   return {
     id: required(id),
@@ -39,7 +39,7 @@ export function ruleShape(context: PackContext) {
 type RuleShape = ReturnType<typeof ruleShape>;
 
 /** The shared part of a rule, after the checks that concern several of its fields; undefined when one failed. */
-export function ruleBase<S extends RuleShape>(
+export function ruleBase<S extends Omit<RuleShape, 'for'>>(
   spot: Spot,
   got: Mapping<S>,
   namesLimit: boolean | undefined,

@@ -1,7 +1,7 @@
 import { isMap, isScalar } from 'yaml';
 import { facts as catalogue } from '../facts.js';
 import { severities, topicKinds } from '../model.js';
-import type { ExpectedFinding, Quantity, RuleTest } from '../model.js';
+import type { ExpectedFinding, Period, Quantity, RuleTest } from '../model.js';
 import {
   count,
   entriesOf,
@@ -17,10 +17,11 @@ import {
   word,
 } from './decode.js';
 import type { Decoder } from './decode.js';
+import { contentCaps } from './caps.js';
 import { oneOf, quoted } from './diagnostic.js';
 import { checkData, eventType } from './events.js';
 import type { PackContext } from './rules.js';
-import { fact, quantity, quantityOf, testTime } from './values.js';
+import { fact, period, quantity, quantityOf, testTime } from './values.js';
 import { fault, within } from './spot.js';
 import type { Spot } from './spot.js';
 
@@ -29,9 +30,12 @@ type Clock = 'given' | 'none';
 
 type TestEvent = RuleTest['events'][number];
 
-/** `{ film.processed: { at: ..., line: M1, ... } }`: one key, the type; quantities stay as written. */
+/**
+ * `{ film.processed: { at: ..., line: M1, ... } }`: one key, the type; quantities stay as written. With `repeat: 8` and
+ * `every: 1 d` it is eight events, a day apart.
+ */
 const testEvent =
-  (clock: Clock): Decoder<TestEvent> =>
+  (clock: Clock): Decoder<readonly TestEvent[]> =>
   (spot) => {
     const entries = entriesOf(spot);
     const first = entries?.[0];
@@ -46,11 +50,29 @@ const testEvent =
       return fault(first.value, 'missing-field', `The event ${first.key} needs at, the time it happened.`);
     const time = testTime(clock)(at.value);
     const data = Object.fromEntries(
-      fields.filter((field) => field !== at).map(({ key, value }) => [key, plain(value)] as const),
+      fields.filter(({ key }) => !['at', 'repeat', 'every'].includes(key)).map(({ key, value }) => [key, plain(value)]),
     );
     if (type !== undefined) checkData(first.value, type, data);
-    return type === undefined || time === undefined ? undefined : { type, time, data };
+    const repeated = repeats(first.value, fields);
+    if (type === undefined || time === undefined || repeated === undefined) return undefined;
+    return repeated.map((after) => ({ type, time, ...(after === undefined ? {} : { after }), data }));
   };
+
+/** How long after its time each of the events is. */
+function repeats(spot: Spot, fields: readonly { key: string; value: Spot }[]): (Period | undefined)[] | undefined {
+  const [times, every] = ['repeat', 'every'].map((name) => fields.find(({ key }) => key === name)?.value);
+  if (times === undefined && every === undefined) return [undefined];
+  if (times === undefined || every === undefined)
+    return fault(spot, 'missing-field', `${spot.name} needs repeat and every together: repeat: 8, every: 1 d.`);
+  const many = count(times);
+  const apart = period(every);
+  if (many === undefined || apart === undefined) return undefined;
+  if (many < 1 || many > contentCaps.eventsOfATest)
+    return fault(times, 'test-wrong', `repeat is 1 to ${contentCaps.eventsOfATest} events, not ${many}.`);
+  return Array.from({ length: many }, (_, index) =>
+    index === 0 ? undefined : { ...apart, count: index * apart.count },
+  );
+}
 
 /** A rule by its full id, or by its name within this pack. */
 const ruleName =
@@ -168,8 +190,16 @@ const ruleTest =
     if (kind === 'boundary' && !got.has('expect'))
       fault(spot, 'missing-field', 'A test at the boundary needs expect: the findings, or [] for none.');
     if (got.whole === undefined) return undefined;
-    const { site: own, expect: findings, ...rest } = got.whole;
-    return { ...rest, site: own ?? {}, expect: findings ?? [] };
+    const { site: own, expect: findings, events: written, ...rest } = got.whole;
+    const events = written.flat();
+    // What is written out is counted with the whole file.
+    if (written.length <= contentCaps.eventsOfATest && events.length > contentCaps.eventsOfATest)
+      return fault(
+        spot,
+        'too-large',
+        `${spot.name} has ${events.length} events; the cap is ${contentCaps.eventsOfATest}.`,
+      );
+    return { ...rest, events, site: own ?? {}, expect: findings ?? [] };
   };
 
 /** A rule's own tests. */

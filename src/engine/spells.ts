@@ -1,0 +1,119 @@
+import { filmCount } from '../events/film.js';
+import type { EventRef } from '../events/event.js';
+import type { Said } from '../packs/book.js';
+import type { Check } from '../packs/model.js';
+import { dueAfter } from './calendar.js';
+import type { Finding } from './finding.js';
+import { addEvidence, closeFinding, fireAgain, joinFiring, openFinding, type Firing } from './findings.js';
+import type { Moment } from './moment.js';
+import { refKey, refOf } from './refs.js';
+import type { Touched } from './touched.js';
+
+/** What a judgement hangs on: its event, or at the end of a day the last one that counted. */
+function anchorOf({ event, anchor }: Moment): EventRef | undefined {
+  return anchor ?? (event && refOf(event));
+}
+
+/** Films that the event speaks of, for what is counted on a finding. */
+export function filmsOf({ event }: Moment): number {
+  return event?.type === 'film.processed' || event?.type === 'film.refixed' ? filmCount(event.data) : 0;
+}
+
+/** The check holds: its finding of this topic opens, or goes on. */
+export function fire(
+  moment: Moment,
+  spoken: Firing,
+  check: Said<Check>,
+  topic: string,
+  touched: Touched,
+): Finding | undefined {
+  const { state } = moment;
+  const ref = anchorOf(moment);
+  if (ref === undefined) return undefined;
+  const open = openSpell(moment, check, topic, spoken.severity);
+  if (open !== undefined) {
+    // The same advice is not given twice.
+    if (check.clears === 'passing' && spoken.severity === 'advice' && spoken.message === open.message) return open;
+    if (check.clears === 'never') {
+      open.films += filmsOf(moment);
+      open.occurrences += 1;
+      addEvidence(open, ref);
+      joinFiring(open, spoken);
+    } else {
+      fireAgain(open, spoken, ref);
+    }
+    touched.add(open);
+    return open;
+  }
+  const finding = openFinding(state, spoken, {
+    topic,
+    anchor: ref,
+    anchorKey: refKey(ref),
+    openedAt: moment.at,
+    evidence: [ref],
+    films: filmsOf(moment),
+  });
+  if (check.clears === 'passing') state.spells[`${check.id}|${topic}`] = finding.id;
+  else (state.uneased[`${check.id}|${lineTopic(moment)}`] ??= []).push(finding.id);
+  touched.add(finding);
+  return finding;
+}
+
+/**
+ * The open finding that a firing belongs to: its spell, or one it joins by time on the same line, if it is on the same
+ * word: what is outside practice alone is not made law by a run that is.
+ */
+function openSpell(
+  moment: Moment,
+  check: Said<Check>,
+  topic: string,
+  severity: Finding['severity'],
+): Finding | undefined {
+  const { state } = moment;
+  const spell = state.spells[`${check.id}|${topic}`];
+  if (spell !== undefined) return state.findings[spell];
+  const join = check.join;
+  if (join === undefined) return undefined;
+  const opens = (state.uneased[`${check.id}|${lineTopic(moment)}`] ?? []).map((id) => state.findings[id]);
+  return opens.find(
+    (finding) =>
+      finding !== undefined &&
+      finding.severity === severity &&
+      (join === 'day'
+        ? finding.openedAt >= state.day.start
+        : moment.at <= dueAfter(finding.openedAt, join, moment.site.zone)),
+  );
+}
+
+/** The check was evaluable and did not fire: a lasting spell ends, and cards of single runs may leave the board. */
+export function pass(moment: Moment, check: Said<Check>, topic: string, touched: Touched): void {
+  const { state } = moment;
+  const ref = anchorOf(moment);
+  if (ref === undefined) return;
+  const spell = state.spells[`${check.id}|${topic}`];
+  const open = spell === undefined ? undefined : state.findings[spell];
+  if (open !== undefined) {
+    addEvidence(open, ref);
+    closeFinding(state, open, 'cleared', moment.at, ref);
+    touched.add(open);
+  }
+  const eased = `${check.id}|${lineTopic(moment)}`;
+  const waiting = state.uneased[eased];
+  if (waiting === undefined) return;
+  for (const id of waiting) {
+    const finding = state.findings[id];
+    if (finding === undefined) continue;
+    finding.easedAt = moment.at;
+    touched.add(finding);
+  }
+  delete state.uneased[eased];
+}
+
+/** The line or unit of a moment, else the site. */
+export function lineTopic(moment: Moment): string {
+  return moment.line !== undefined
+    ? `line:${moment.line.id}`
+    : moment.tube !== undefined
+      ? `tube:${moment.tube.id}`
+      : 'site';
+}
