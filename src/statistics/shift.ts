@@ -25,7 +25,8 @@ export function shiftOf(old: readonly number[], fresh: readonly number[], level 
   const [ofOld, ofFresh] = [a ?? 0, b ?? 0];
   const error = ofOld + ofFresh;
   if (error === 0) return { shift, low: shift, high: shift };
-  const degrees = error ** 2 / (ofOld ** 2 / (old.length - 1) + ofFresh ** 2 / (fresh.length - 1));
+  const part = ofOld / error;
+  const degrees = 1 / (part ** 2 / (old.length - 1) + (1 - part) ** 2 / (fresh.length - 1));
   const reach = tQuantile((1 + level) / 2, degrees) * Math.sqrt(error);
   return { shift, low: shift - reach, high: shift + reach };
 }

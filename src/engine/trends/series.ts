@@ -22,7 +22,7 @@ export function seriesOf(moment: Moment, fact: string): Series | undefined {
  * @returns what it brought, by fact; undefined for nothing
  */
 function recordReadings(moment: Moment): ReadonlyMap<string, number> | undefined {
-  const { event, state } = moment;
+  const { event } = moment;
   if (event === undefined) return undefined;
   let brought: Map<string, number> | undefined;
   for (const measure of measuresOn.get(event.type) ?? []) {
