@@ -9,6 +9,7 @@ import { board } from './engine/board.js';
 import { dueList } from './engine/due.js';
 import { effectiveLimits } from './engine/limits.js';
 import { notEvaluable } from './engine/not-evaluable.js';
+import { measureAt } from './engine/trends/measure.js';
 import { decode } from './events/decode.js';
 import { listChanges, listFindings, oneFinding } from './findings/queries.js';
 import { version } from './installation.js';
@@ -167,6 +168,10 @@ function siteService({ database, ledger }: Parts): SiteService {
     async notEvaluable(organisation, site, at) {
       const view = await stateAt(ledger, organisation, site, at);
       return view === null || view.state.site === null ? null : notEvaluable(view.state, at, view.book);
+    },
+    async measure(organisation, site, name, at) {
+      const view = await stateAt(ledger, organisation, site, at);
+      return view === null ? null : (measureAt(view.state, name, at, view.book) ?? null);
     },
     async state(organisation, site, at) {
       const view = await stateAt(ledger, organisation, site, at);

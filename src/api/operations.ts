@@ -6,6 +6,7 @@ import { getEvents, getRejected } from './resources/events.js';
 import { getEntrance, getMetrics, healthLive, healthReady } from './resources/health.js';
 import { postEvents } from './resources/intake.js';
 import { createKey, listKeys, revokeKey } from './resources/keys.js';
+import { getMeasure } from './resources/measures.js';
 import { getPack, listPacks, listPackVersions } from './resources/packs.js';
 import { putPack } from './resources/publish-pack.js';
 import { packCheck } from './resources/pack-check.js';
@@ -30,6 +31,7 @@ export const operations: readonly Operation[] = [
   getLimits,
   getDue,
   getNotEvaluable,
+  getMeasure,
   listPacks,
   getPack,
   putPack,

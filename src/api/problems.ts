@@ -76,6 +76,11 @@ const entries = {
     title: 'No such site',
     help: 'A site begins to exist with its configuration: PUT /v1/sites/{id}, or a `site.configured` event.',
   },
+  'unknown-measure': {
+    status: 404,
+    title: 'No such measure',
+    help: 'docs/api.md lists the measures; a line or unit has one once there is a reading of it.',
+  },
   'unknown-finding': { status: 404, title: 'No such finding', help: 'GET /v1/findings lists those there are.' },
   'unknown-pack': { status: 404, title: 'No such pack', help: 'GET /v1/packs lists those there are.' },
   'unknown-key': { status: 404, title: 'No such key', help: 'GET /v1/keys lists those there are.' },

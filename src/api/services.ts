@@ -1,3 +1,4 @@
+import type { MeasureView } from '../engine/trends/measure.js';
 import type { EventPlace, StandingConfigurations } from '../ledger/configurations.js';
 import type { ChangeRow, FindingFilter, FindingRow } from '../findings/queries.js';
 import type { EventFilter, RejectedEvent, SiteRow, StoredEvent } from '../ledger/queries.js';
@@ -129,6 +130,8 @@ export interface SiteService {
   due(organisation: string, site: string, at: number): Promise<readonly DueItem[] | null>;
   limits(organisation: string, site: string, at: number): Promise<Warned<{ items: readonly EffectiveLimit[] }> | null>;
   notEvaluable(organisation: string, site: string, at: number): Promise<readonly NotEvaluable[] | null>;
+  /** Of each line or unit that has readings; the name is that of a measure. */
+  measure(organisation: string, site: string, name: string, at: number): Promise<readonly MeasureView[] | null>;
   state(organisation: string, site: string, at: number): Promise<SiteState | null>;
 }
 /** With what of the site's law is not checked. */

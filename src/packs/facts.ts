@@ -80,6 +80,8 @@ const list: readonly FactDefinition[] = [
     unit: '1',
     meaning: 'time in the developer over the least that development-time-min asks for at its temperature',
     called: 'developing time and temperature',
+    // The times of a run are judged by rules of their own, which say what it lacks.
+    aside: true,
     fedBy: processed,
   },
   {

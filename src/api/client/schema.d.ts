@@ -312,6 +312,28 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/sites/{id}/measures/{name}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * A measure over time, with its control chart and forecast
+         * @description The latest readings of each line or unit, the chart of the trend in force that follows it, what was signalled, and when a drift is foreseen to reach its limit. With `Accept: text/csv` the readings as rows, with `image/svg+xml` the chart of one line or unit, its words in it.
+         *
+         *     Needs `findings:read`.
+         */
+        get: operations["getMeasure"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/packs": {
         parameters: {
             query?: never;
@@ -5160,7 +5182,7 @@ export interface components {
              * @description What a program should look at.
              * @enum {string}
              */
-            code: "invalid-json" | "invalid-yaml" | "too-deep" | "incomplete-body" | "bad-request" | "invalid-query" | "invalid-cursor" | "unauthorised" | "forbidden" | "not-found" | "unknown-site" | "unknown-finding" | "unknown-pack" | "unknown-key" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "id-conflict" | "conflict" | "changed-meanwhile" | "trial-outdated" | "over-budget" | "body-too-large" | "batch-too-large" | "event-too-large" | "too-many-events" | "unsupported-media-type" | "invalid-event" | "invalid-body" | "pack-faults" | "pack-tests-failed" | "name-what-you-saw" | "trial-first" | "headers-too-large" | "rate-limited" | "too-many-waiting" | "internal" | "overloaded" | "unavailable" | "storage-full";
+            code: "invalid-json" | "invalid-yaml" | "too-deep" | "incomplete-body" | "bad-request" | "invalid-query" | "invalid-cursor" | "unauthorised" | "forbidden" | "not-found" | "unknown-site" | "unknown-measure" | "unknown-finding" | "unknown-pack" | "unknown-key" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "id-conflict" | "conflict" | "changed-meanwhile" | "trial-outdated" | "over-budget" | "body-too-large" | "batch-too-large" | "event-too-large" | "too-many-events" | "unsupported-media-type" | "invalid-event" | "invalid-body" | "pack-faults" | "pack-tests-failed" | "name-what-you-saw" | "trial-first" | "headers-too-large" | "rate-limited" | "too-many-waiting" | "internal" | "overloaded" | "unavailable" | "storage-full";
             /** @description What was wrong here, as a sentence. */
             detail?: string;
             /** @description Every fault found, twenty at most. */
@@ -6721,6 +6743,77 @@ export interface components {
             why: "below" | "above" | "gap" | "notInForce";
             /** @description The same as a person reads it. */
             text: string;
+        };
+        Measure: {
+            site: string;
+            /**
+             * Format: date-time
+             * @description RFC 3339, UTC.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            at: string;
+            /**
+             * @description Part of every answer that could steer work on a patient.
+             * @example The dentist decides. Local code and the maker’s sheet come first.
+             */
+            caution: string;
+            /**
+             * @description One of wedge.density, wedge.baseFog, wedge.contrast, fixer.clearingTime, fixer.clearingRatio, developer.temperature, run.timeRatio.
+             * @example wedge.density
+             */
+            measure: string;
+            /** @description What is measured. */
+            title: string;
+            /**
+             * @description UCUM code of the values.
+             * @example 1
+             */
+            unit: string;
+            /** @description A chart for each line or unit that has readings. */
+            items: components["schemas"]["MeasureChart"][];
+        };
+        MeasureChart: {
+            /** @description The processing line. */
+            line?: string;
+            /** @description The x-ray unit. */
+            tube?: string;
+            /** @description The trend in force whose chart it is; absent: none. */
+            rule?: string;
+            /** @description The aim; absent while there are too few readings. */
+            centre?: number;
+            /** @description Three standard deviations under it. */
+            low?: number;
+            /** @description Three standard deviations over it. */
+            high?: number;
+            /** @description The latest forty at most, oldest first. */
+            readings: components["schemas"]["MeasureReading"][];
+            /** @description Only where a drift can be told from none and leads to the limit. */
+            forecast?: {
+                /** @description Name of the limit. */
+                limit: string;
+                /** @description Until the drift reaches it. */
+                days: number;
+                /** @description Lower end of the 95 % interval, days. */
+                earliest: number;
+                /** @description Upper end. */
+                latest: number;
+            };
+            /** @description The chart in words. */
+            text: string;
+        };
+        MeasureReading: {
+            /**
+             * Format: date-time
+             * @description When it was read, UTC.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            at: string;
+            /** @description In the unit of the measure. */
+            value: number;
+            /** @description Smoothed mean after it; absent while there were too few. */
+            smoothed?: number;
+            /** @description Rules of the control chart that it broke when it was read. */
+            signals: string[];
         };
         PackList: {
             items: components["schemas"]["PackRow"][];
@@ -10547,6 +10640,134 @@ export interface operations {
             };
             /** @description `unknown-site`: No such site. */
             404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong here. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getMeasure: {
+        parameters: {
+            query?: {
+                /** @description As of this instant; now, if left out. */
+                at?: string;
+                /** @description Only this line or unit. */
+                of?: string;
+            };
+            header?: never;
+            path: {
+                /** @description The site. */
+                id: string;
+                /** @description One of wedge.density, wedge.baseFog, wedge.contrast, fixer.clearingTime, fixer.clearingRatio, developer.temperature, run.timeRatio. */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The measure. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "site": "brackenfold",
+                     *       "at": "2026-03-11T19:00:00.000Z",
+                     *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "measure": "run.timeRatio",
+                     *       "title": "Developing time over the least that its temperature asks for",
+                     *       "unit": "1",
+                     *       "items": [
+                     *         {
+                     *           "line": "M1",
+                     *           "rule": "common/trends/times-not-following",
+                     *           "readings": [
+                     *             {
+                     *               "at": "2026-03-11T16:05:00.000Z",
+                     *               "value": 0.875,
+                     *               "signals": []
+                     *             }
+                     *           ],
+                     *           "text": "Developing time over the least that its temperature asks for, M1: 1 reading; the last 0.875; too few for limits"
+                     *         }
+                     *       ]
+                     *     }
+                     */
+                    "application/json": components["schemas"]["Measure"];
+                    "text/csv": string;
+                    "image/svg+xml": string;
+                };
+            };
+            /** @description `invalid-query`: A query parameter cannot be used. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthorised`: No valid key. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: The key may not do this. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unknown-site`: No such site. `unknown-measure`: No such measure. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: Not available in that form. */
+            406: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -1015,6 +1015,31 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       ],
     },
   },
+  getMeasure: {
+    '200': {
+      site: 'brackenfold',
+      at: '2026-03-11T19:00:00.000Z',
+      caution:
+        'The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.',
+      measure: 'run.timeRatio',
+      title: 'Developing time over the least that its temperature asks for',
+      unit: '1',
+      items: [
+        {
+          line: 'M1',
+          rule: 'common/trends/times-not-following',
+          readings: [
+            {
+              at: '2026-03-11T16:05:00.000Z',
+              value: 0.875,
+              signals: [],
+            },
+          ],
+          text: 'Developing time over the least that its temperature asks for, M1: 1 reading; the last 0.875; too few for limits',
+        },
+      ],
+    },
+  },
   getNotEvaluable: {
     '200': {
       site: 'brackenfold',

@@ -18,7 +18,8 @@ const farthest = 400 * 86_400_000;
 
 const query = z.object({ at: asOf });
 
-function instantOf(services: Services, key: Key, site: string, at: number | undefined): number {
+/** The instant asked about, else now. @throws Problem for a site out of the key's bounds, or too far ahead. */
+export function instantOf(services: Services, key: Key, site: string, at: number | undefined): number {
   requireSite(key, site);
   const now = services.now();
   if (at !== undefined && at > now + farthest) {
