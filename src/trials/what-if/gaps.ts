@@ -1,4 +1,5 @@
 import type { Evaluation } from '../../engine/checks.js';
+import { heardBy } from '../../engine/not-evaluable.js';
 import type { SiteState } from '../../engine/state.js';
 import type { RuleSet } from '../../packs/book.js';
 import type { Rule } from '../../packs/model.js';
@@ -78,17 +79,18 @@ export class Gaps {
       if (send.some((type) => this.#types.has(type))) return undefined;
       return { rule: rule.id, why: 'neverDone', asked: 0, missing: [], send };
     }
+    const on = heardBy(rule);
     const asked = this.#asked.get(rule.id);
     if (asked === undefined) {
       // Heard and not asked: it is not for a line, bath or unit of this site.
-      if (rule.on.some((type) => this.#types.has(type))) return undefined;
-      return { rule: rule.id, why: 'noEvent', asked: 0, missing: [], send: [...rule.on] };
+      if (on.some((type) => this.#types.has(type))) return undefined;
+      return { rule: rule.id, why: 'noEvent', asked: 0, missing: [], send: [...on] };
     }
     // Asked about something else, it lacks nothing: a level alone lacks no temperature.
     if (asked.judged || asked.missing.size === 0) return undefined;
     const missing = [...asked.missing].map((fact) => ({
       fact,
-      send: [...new Set(suppliesFor(fact, rule.on).map(({ event }) => event))],
+      send: [...new Set(suppliesFor(fact, on).map(({ event }) => event))],
     }));
     const send = [...new Set(missing.flatMap((one) => one.send))].sort();
     return { rule: rule.id, why: 'notEvaluable', asked: asked.times, missing, send };

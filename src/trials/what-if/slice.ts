@@ -1,6 +1,7 @@
 import { canonicalJson } from '../../canonical-json.js';
 import type { SiteState } from '../../engine/state.js';
 import { type Edition, PackBook } from '../../packs/book.js';
+import { measures } from '../../packs/measures.js';
 import type { Pack, Rule } from '../../packs/model.js';
 
 /**
@@ -41,7 +42,8 @@ export function affectedBy(before: readonly Edition[], after: readonly Edition[]
   const everyRule = all.flatMap((pack) => pack.rules);
   for (const rule of everyRule) {
     const text = JSON.stringify(untested(rule));
-    if (names.some((name) => text.includes(name))) rules.add(rule.id);
+    const followed = rule.kind === 'check' ? (measures.get(rule.trend?.of ?? '')?.limits ?? []) : [];
+    if (names.some((name) => text.includes(name) || followed.includes(name))) rules.add(rule.id);
   }
   const folded = new Set(rules);
   // An instrument's checks decide whether its readings are facts at all.
