@@ -1,4 +1,6 @@
 import type { EventData } from '../events/catalogue.js';
+import { isRefusal } from '../refusal.js';
+import { crossedOver, shiftOf } from '../statistics/shift.js';
 import type { LineState } from './state.js';
 
 type Strip = EventData['stepwedge.read'];
@@ -48,9 +50,6 @@ function contrastSteps(reference: readonly number[]): readonly [number, number] 
 const between = (densities: readonly number[], [low, high]: readonly [number, number]) =>
   (densities[high] ?? NaN) - (densities[low] ?? NaN);
 
-/** Strips of either lot that a fresh lot is crossed over with. */
-const crossing = 5;
-
 /**
  * A fresh lot of film is crossed over: once five strips of it have been read, the aim shifts by the difference between
  * their mean and that of the last five of the old lot, step by step (law L16). Until then its strips are not held
@@ -61,7 +60,7 @@ export function crossOver(line: LineState, { lot, densities, reference: named }:
   if (densities === undefined || reference === undefined || densities.length !== reference.densities.length) return;
   if (named !== undefined && reference.id !== undefined && named !== reference.id) return;
   if (lot === undefined || reference.lot === undefined || lot === reference.lot) {
-    line.strips = [...(line.strips ?? []), [...densities]].slice(-crossing);
+    line.strips = [...(line.strips ?? []), [...densities]].slice(-crossedOver);
     delete line.fresh;
     return;
   }
@@ -69,15 +68,18 @@ export function crossOver(line: LineState, { lot, densities, reference: named }:
   const strips = [...fresh, [...densities]];
   line.fresh = { lot, strips };
   const old = line.strips ?? [];
-  if (strips.length < crossing || old.length < crossing) {
-    line.fresh.strips = strips.slice(-crossing);
+  if (strips.length < crossedOver || old.length < crossedOver) {
+    line.fresh.strips = strips.slice(-crossedOver);
     return;
   }
-  const shifted = reference.densities.map((aim, step) => aim + mean(strips, step) - mean(old, step));
+  const shifts = reference.densities.map((_, step) => shiftOf(ofStep(old, step), ofStep(strips, step)));
+  const shifted = reference.densities.map((aim, step) => {
+    const by = shifts[step];
+    return by === undefined || isRefusal(by) ? aim : aim + by.shift;
+  });
   line.reference = { ...reference, lot, densities: shifted };
   line.strips = strips;
   delete line.fresh;
 }
 
-const mean = (strips: readonly (readonly number[])[], step: number) =>
-  strips.reduce((sum, strip) => sum + (strip[step] ?? 0), 0) / strips.length;
+const ofStep = (strips: readonly (readonly number[])[], step: number) => strips.map((strip) => strip[step] ?? 0);
