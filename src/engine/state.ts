@@ -161,7 +161,7 @@ export interface Tally {
   rejects: number;
 }
 
-/** What one site-day counted, by unit and person (`cellOf`), and what was counted of it without saying which film. */
+/** What one site-day counted, by `unit|person`, and what was counted of it without saying which film. */
 export interface CountedDay {
   readonly date: string;
   readonly cells: Record<string, Tally>;

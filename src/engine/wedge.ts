@@ -1,5 +1,6 @@
 import type { EventData } from '../events/catalogue.js';
 import type { LineState } from './state.js';
+import { comparable } from './strip-densities.js';
 
 type Strip = EventData['stepwedge.read'];
 export interface StripDifference {
@@ -12,11 +13,9 @@ export function stripDifference(line: LineState | undefined, strip: Strip): Stri
   const seen = strip.difference;
   if (seen !== undefined)
     return { steps: seen.steps, direction: seen.steps === 0 ? 'same' : (seen.direction ?? 'same') };
-  const reference = line?.reference;
-  if (strip.densities === undefined || reference === undefined) return undefined;
-  const isOther = (a: string | undefined, b: string | undefined) => a !== undefined && b !== undefined && a !== b;
-  if (isOther(strip.reference, reference.id) || isOther(strip.lot, reference.lot)) return undefined;
-  return byDensities(strip.densities, reference.densities);
+  const densities = comparable(line, strip);
+  const reference = line?.reference?.densities;
+  return densities === undefined || reference === undefined ? undefined : byDensities(densities, reference);
 }
 
 /**
@@ -34,7 +33,6 @@ export function rememberReference(line: LineState, { densities, difference, refe
  * it is one step further than the end. Base plus fog comes first and is no step.
  */
 function byDensities(strip: readonly number[], reference: readonly number[]): StripDifference | undefined {
-  if (strip.length !== reference.length) return undefined;
   const middle = Math.ceil((reference.length - 1) / 2);
   const [value, aim] = [strip[middle], reference[middle]];
   if (value === undefined || aim === undefined) return undefined;

@@ -11,6 +11,8 @@ export interface Measure {
   readonly on: readonly string[];
   /** Whose fresh filling makes a drift begin anew; its reference stays (law L16). */
   readonly bath?: 'developer' | 'fixer';
+  /** It is a difference from the reference film of the line: with another film it begins anew. */
+  readonly isFromReference?: true;
   /** Limits that the fact itself is reckoned from. */
   readonly limits?: readonly string[];
   readonly title: string;
@@ -22,6 +24,7 @@ const list: readonly Measure[] = [
     per: 'line',
     on: ['stepwedge.read'],
     bath: 'developer',
+    isFromReference: true,
     title: 'Middle step of the strip against the reference film, in density',
   },
   {
@@ -29,6 +32,7 @@ const list: readonly Measure[] = [
     per: 'line',
     on: ['stepwedge.read'],
     bath: 'developer',
+    isFromReference: true,
     title: 'Base plus fog of the strip against the reference film, in density',
   },
   {
@@ -36,6 +40,7 @@ const list: readonly Measure[] = [
     per: 'line',
     on: ['stepwedge.read'],
     bath: 'developer',
+    isFromReference: true,
     title: 'Density between two steps of the strip against the reference film',
   },
   {

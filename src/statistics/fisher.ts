@@ -1,5 +1,5 @@
 import hypergeometricPmf from '@stdlib/stats-base-dists-hypergeometric-pmf';
-import { refuse, type Answer } from '../refusal.js';
+import { refuse, type Answer, type Refusal } from '../refusal.js';
 import { notCounts } from './input.js';
 
 /** The largest group that is summed over: beyond it a test of two shares is no longer exact work for a request. */
@@ -12,10 +12,9 @@ const most = 100_000;
  * @returns a probability, 0 to 1
  */
 export function fisherGreater(count: number, total: number, otherCount: number, otherTotal: number): Answer<number> {
-  const wrong = notCounts(count, total) ?? notCounts(otherCount, otherTotal, 'otherCount');
+  const wrong = unfitTable(count, total, otherCount, otherTotal);
   if (wrong !== undefined) return wrong;
   const all = total + otherTotal;
-  if (all > most) return refuse('too-many', 'total', `${all} is more than is counted exactly; at most ${most}.`);
   const marked = count + otherCount;
   let chance = 0;
   for (let more = count; more <= Math.min(total, marked); more++) chance += hypergeometricPmf(more, all, marked, total);
@@ -24,10 +23,9 @@ export function fisherGreater(count: number, total: number, otherCount: number, 
 
 /** The two-sided test: all tables no likelier than the one seen. */
 export function fisher(count: number, total: number, otherCount: number, otherTotal: number): Answer<number> {
-  const wrong = notCounts(count, total) ?? notCounts(otherCount, otherTotal, 'otherCount');
+  const wrong = unfitTable(count, total, otherCount, otherTotal);
   if (wrong !== undefined) return wrong;
   const all = total + otherTotal;
-  if (all > most) return refuse('too-many', 'total', `${all} is more than is counted exactly; at most ${most}.`);
   const marked = count + otherCount;
   const seen = hypergeometricPmf(count, all, marked, total);
   let chance = 0;
@@ -37,4 +35,12 @@ export function fisher(count: number, total: number, otherCount: number, otherTo
     if (each <= seen * (1 + 1e-7)) chance += each;
   }
   return Math.min(1, chance);
+}
+
+/** Why two groups are none that the tests can count, if they are. */
+function unfitTable(count: number, total: number, otherCount: number, otherTotal: number): Refusal | undefined {
+  const wrong = notCounts(count, total) ?? notCounts(otherCount, otherTotal, 'otherCount');
+  const all = total + otherTotal;
+  if (wrong !== undefined || all <= most) return wrong;
+  return refuse('too-many', 'total', `${all} is more than is counted exactly; at most ${most}.`);
 }

@@ -4,7 +4,7 @@ import { refKey, refOf } from '../refs.js';
 import { caps, type CountedDay, type FilmState, type SiteState, type Tally } from '../state.js';
 
 /** Where an exposure counts: its unit and, where it is known, the person's staff code. */
-export const cellOf = (tube: string, who: string | undefined) => `${tube}|${who ?? ''}`;
+const cellOf = (tube: string, who: string | undefined) => `${tube}|${who ?? ''}`;
 const elsewhere = cellOf('', undefined);
 
 /**

@@ -29,7 +29,7 @@ export function endDay(state: SiteState, rules: RuleSet, at: number, touched: To
   }
 }
 
-/** A person's code is no topic: lists would rank people by it. It is told with the finding itself. */
+/** A person's code is no topic, and no part of a finding: lists would rank people by it. */
 function topicOf({ per }: Rate, id: string): string {
   if (per === 'site') return 'site';
   return per === 'tube' ? `tube:${id}` : `operator:${createHash('sha256').update(id).digest('hex').slice(0, 8)}`;

@@ -45,8 +45,8 @@ function recordReadings(moment: Moment): ReadonlyMap<string, number> | undefined
 export const operatingLevel = 5;
 
 /** The series that a reading belongs to; held against another reference film, a strip begins another. */
-function seriesFor({ state, line }: Moment, { per, fact }: Measure, key: string): Series {
-  const reference = per === 'line' && fact.startsWith('wedge.') ? line?.reference?.id : undefined;
+function seriesFor({ state, line }: Moment, { isFromReference }: Measure, key: string): Series {
+  const reference = isFromReference === true ? line?.reference?.id : undefined;
   const known = state.series[key];
   if (known !== undefined && known.reference === reference) return known;
   const series: Series = { readings: [], since: null, setup: [] };
