@@ -1,0 +1,50 @@
+import type { Answer } from '../../refusal.js';
+import { notAbove0, outOfReach } from '../input.js';
+
+/**
+ * Inverse square: the exposure at the film falls with the square of its distance from the target, so the time (or the
+ * mA s) grows with it. Doubled from 8 to 16 in: four times.
+ * Source: https://danb-radiationhealthandsafetyfourhundredquestions.examzify.com/question/when-the-target-source-film-b83ee879ad427cf2
+ *
+ * @param from distance from target to film, mm (both in one unit)
+ * @returns the factor of time or mA s
+ */
+export function distanceFactor(from: number, to: number): Answer<number> {
+  const wrong = notAbove0({ from, to });
+  if (wrong !== undefined) return wrong;
+  const factor = (to / from) ** 2;
+  return outOfReach(factor, 'factor') ?? factor;
+}
+
+/** A cone, and where the film lies behind it; mm. */
+export interface Cone {
+  /** From target to the open end. */
+  readonly length: number;
+  /** From the open end to the film: skin, tissue, holder. */
+  readonly behind: number;
+}
+
+export interface ConeChange {
+  /** By the distances from target to film: the one that counts. */
+  readonly factor: number;
+  /** By the lengths of the cones alone, as it is often reckoned. */
+  readonly byLength: number;
+  /** How far the latter is off, percent. */
+  readonly off: number;
+}
+
+/** A change of cone: the film does not lie at its end, so twice the length is not quite four times the time. */
+export function coneChange(from: Cone, to: Cone): Answer<ConeChange> {
+  const wrong = notAbove0({
+    'from.length': from.length,
+    'to.length': to.length,
+    'from.behind': from.behind + 1,
+    'to.behind': to.behind + 1,
+  });
+  if (wrong !== undefined) return wrong;
+  const factor = distanceFactor(from.length + from.behind, to.length + to.behind);
+  const byLength = distanceFactor(from.length, to.length);
+  if (typeof factor !== 'number') return factor;
+  if (typeof byLength !== 'number') return byLength;
+  return { factor, byLength, off: 100 * (byLength / factor - 1) };
+}
