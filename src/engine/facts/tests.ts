@@ -1,5 +1,5 @@
 import type { Moment } from '../moment.js';
-import { densityDifference } from '../strip-densities.js';
+import { densitiesFromReference } from '../strip-densities.js';
 import { stripDifference } from '../wedge.js';
 import { wordIn } from '../refs.js';
 import type { FactReader } from './reader.js';
@@ -8,7 +8,7 @@ function wedge({ event, line }: Moment) {
   return event?.type === 'stepwedge.read' ? stripDifference(line, event.data) : undefined;
 }
 function densities({ event, line }: Moment) {
-  return event?.type === 'stepwedge.read' ? densityDifference(line, event.data) : undefined;
+  return event?.type === 'stepwedge.read' ? densitiesFromReference(line, event.data) : undefined;
 }
 function testFilm(moment: Moment) {
   return moment.event?.type === 'testfilm.read' ? moment.event.data : undefined;

@@ -1,4 +1,5 @@
 import type { Answer } from '../../refusal.js';
+import { outside } from '../../statistics/input.js';
 import { notAbove0, outOfReach } from '../input.js';
 
 /**
@@ -33,14 +34,15 @@ export interface ConeChange {
   readonly off: number;
 }
 
+/** mm; a film farther behind its cone is no intraoral film. */
+const farthestBehind = 500;
+
 /** A change of cone: the film does not lie at its end, so twice the length is not quite four times the time. */
 export function coneChange(from: Cone, to: Cone): Answer<ConeChange> {
-  const wrong = notAbove0({
-    'from.length': from.length,
-    'to.length': to.length,
-    'from.behind': from.behind + 1,
-    'to.behind': to.behind + 1,
-  });
+  const wrong =
+    notAbove0({ 'from.length': from.length, 'to.length': to.length }) ??
+    outside(from.behind, 'from.behind', 0, farthestBehind) ??
+    outside(to.behind, 'to.behind', 0, farthestBehind);
   if (wrong !== undefined) return wrong;
   const factor = distanceFactor(from.length + from.behind, to.length + to.behind);
   const byLength = distanceFactor(from.length, to.length);
