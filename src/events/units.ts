@@ -139,7 +139,9 @@ export function unitMeant(code: string, allowed: readonly string[]): string | un
  * closer than 1e-9 of the larger one (of 1 when both are smaller) are the same.
  */
 export function same(a: number, b: number): boolean {
-  return a === b || Math.abs(a - b) <= 1e-9 * Math.max(1, Math.abs(a), Math.abs(b));
+  const apart = Math.abs(a - b);
+  // An infinity is the same as itself only: its tolerance would be infinite too.
+  return a === b || (apart < Infinity && apart <= 1e-9 * Math.max(1, Math.abs(a), Math.abs(b)));
 }
 /** a <= b, values within the tolerance counting as equal. */
 export function atMost(a: number, b: number): boolean {

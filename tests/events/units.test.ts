@@ -143,5 +143,8 @@ describe('comparisons forgive binary fractions and nothing else', () => {
     expect(atMost(20.000001, 20)).toBe(false);
     expect(atLeast(239.999, 240)).toBe(false);
     expect(same(0.1, 0.1000001)).toBe(false);
+    expect(same(Infinity, 1)).toBe(false);
+    expect(same(-Infinity, Infinity)).toBe(false);
+    expect(same(Infinity, Infinity)).toBe(true);
   });
 });

@@ -1,6 +1,5 @@
 import { describe, expect, test } from '@jest/globals';
 import fc from 'fast-check';
-import { Dice } from '../../src/cli/demo/random.js';
 import { isRefusal } from '../../src/refusal.js';
 import { chanceOfAtLeast, chanceOfAtMost, exactInterval } from '../../src/statistics/binomial.js';
 import { cusum, cusumStep } from '../../src/statistics/cusum.js';
@@ -16,26 +15,13 @@ import { runRules, signalsOf } from '../../src/statistics/run-rules.js';
 import { shiftOf } from '../../src/statistics/shift.js';
 import { wilson } from '../../src/statistics/wilson.js';
 import { answered } from '../published/answer.js';
+import { normals, numbersIn, wild } from '../support/numbers.js';
 
 const counts = fc
   .integer({ min: 1, max: 400 })
   .chain((total) => fc.tuple(fc.integer({ min: 0, max: total }), fc.constant(total)));
 const reading = fc.double({ min: -100, max: 100, noNaN: true });
 const readings = fc.array(reading, { minLength: 5, maxLength: 40 });
-const wild = fc.oneof(fc.double(), fc.constantFrom(NaN, Infinity, -Infinity, -1, 0, 1e300, 0.5, 2 ** 53));
-
-/** Every number in an answer, however deep. */
-function numbersIn(value: unknown): number[] {
-  if (typeof value === 'number') return [value];
-  return typeof value === 'object' && value !== null ? Object.values(value).flatMap(numbersIn) : [];
-}
-
-/** So many normal deviates, by Box and Muller from even dice. */
-function normals(count: number, seed: string): number[] {
-  const dice = new Dice(seed);
-  const even = () => dice.whole(1, 1_000_000) / 1_000_001;
-  return Array.from({ length: count }, () => Math.sqrt(-2 * Math.log(even())) * Math.cos(2 * Math.PI * even()));
-}
 
 describe('intervals of a share', () => {
   test('hold the share, and the wider level holds the narrower one', () => {

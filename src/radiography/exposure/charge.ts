@@ -1,5 +1,5 @@
 import { refuse, type Answer } from '../../refusal.js';
-import { notAbove0, outOfReach } from '../input.js';
+import { notAbove0 } from '../input.js';
 
 /**
  * Reciprocity: current times time is what counts. 100 mA for 0.2 s is 20 mA s, as is 200 mA for 0.1 s.
@@ -8,16 +8,12 @@ import { notAbove0, outOfReach } from '../input.js';
  * @param current mA @param time s @returns mA s
  */
 export function charge(current: number, time: number): Answer<number> {
-  const wrong = notAbove0({ current, time });
-  if (wrong !== undefined) return wrong;
-  return outOfReach(current * time, 'charge') ?? current * time;
+  return notAbove0({ current, time }) ?? current * time;
 }
 
 /** The time that gives a charge at a current. @param charge mA s @param current mA @returns s */
 export function timeOfCharge(charge: number, current: number): Answer<number> {
-  const wrong = notAbove0({ charge, current });
-  if (wrong !== undefined) return wrong;
-  return outOfReach(charge / current, 'time') ?? charge / current;
+  return notAbove0({ charge, current }) ?? charge / current;
 }
 
 export const mainsFrequencies = [50, 60] as const;
@@ -33,7 +29,7 @@ export function secondsOfPulses(pulses: number, mains: MainsFrequency, perPeriod
   return notAbove0({ pulses }) ?? pulses / (mains * perPeriod);
 }
 
-/** The nearest whole number of impulses to a time, never 0, and how much exposure it gives against the time asked, percent. */
+/** The nearest whole number of impulses to a time, and how much exposure it gives against the time asked, percent. */
 export function pulsesOfSeconds(
   time: number,
   mains: MainsFrequency,
@@ -42,7 +38,8 @@ export function pulsesOfSeconds(
   const wrong = notAbove0({ time });
   if (wrong !== undefined) return wrong;
   const exact = time * mains * perPeriod;
-  const pulses = Math.max(1, Math.round(exact));
+  const pulses = Math.round(exact);
+  if (pulses < 1) return refuse('out-of-reach', 'time', `${time} s is less than half an impulse.`);
   if (pulses > 1e6) return refuse('out-of-reach', 'time', `${time} s is no exposure time.`);
   return { pulses, off: 100 * (pulses / exact - 1) };
 }

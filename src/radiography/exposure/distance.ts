@@ -1,6 +1,6 @@
 import type { Answer } from '../../refusal.js';
 import { outside } from '../../statistics/input.js';
-import { notAbove0, outOfReach } from '../input.js';
+import { notAbove0 } from '../input.js';
 
 /**
  * Inverse square: the exposure at the film falls with the square of its distance from the target, so the time (or the
@@ -11,10 +11,7 @@ import { notAbove0, outOfReach } from '../input.js';
  * @returns the factor of time or mA s
  */
 export function distanceFactor(from: number, to: number): Answer<number> {
-  const wrong = notAbove0({ from, to });
-  if (wrong !== undefined) return wrong;
-  const factor = (to / from) ** 2;
-  return outOfReach(factor, 'factor') ?? factor;
+  return notAbove0({ from, to }) ?? (to / from) ** 2;
 }
 
 /** A cone, and where the film lies behind it; mm. */

@@ -1,5 +1,5 @@
 import { refuse, type Answer } from '../../refusal.js';
-import { notAbove0, outOfReach } from '../input.js';
+import { notAbove0 } from '../input.js';
 
 /** What every figure here leaves out; it goes with each of them. */
 export const leftOut = [
@@ -15,14 +15,12 @@ export const leftOut = [
  * @returns mGy; an estimate, with what `leftOut` says
  */
 export function coneEndKerma(output: number, charge: number): Answer<number> {
-  return notAbove0({ output, charge }) ?? outOfReach(output * charge, 'kerma') ?? output * charge;
+  return notAbove0({ output, charge }) ?? output * charge;
 }
 
 /** Output at another distance, by the inverse square. @param output mGy for each mA s @param from @param to mm from the target */
 export function outputAt(output: number, from: number, to: number): Answer<number> {
-  const wrong = notAbove0({ output, from, to });
-  const there = output * (from / to) ** 2;
-  return wrong ?? outOfReach(there, 'output') ?? there;
+  return notAbove0({ output, from, to }) ?? output * (from / to) ** 2;
 }
 
 /** A field at the end of the cone, mm. */
@@ -31,7 +29,7 @@ export type Field = { readonly diameter: number } | { readonly width: number; re
 /** mm2 */
 export function fieldArea(field: Field): Answer<number> {
   const area = 'diameter' in field ? (Math.PI * field.diameter ** 2) / 4 : field.width * field.height;
-  return notAbove0({ ...field }) ?? outOfReach(area, 'area') ?? area;
+  return notAbove0({ ...field }) ?? area;
 }
 
 /**
@@ -41,7 +39,7 @@ export function fieldArea(field: Field): Answer<number> {
  * @param kerma mGy @param area mm2 @returns mGy cm2
  */
 export function areaProduct(kerma: number, area: number): Answer<number> {
-  return notAbove0({ kerma, area }) ?? outOfReach((kerma * area) / 100, 'product') ?? (kerma * area) / 100;
+  return notAbove0({ kerma, area }) ?? (kerma * area) / 100;
 }
 
 export interface Avoidable {
@@ -62,5 +60,5 @@ export function avoidable(
   const sum = (of: typeof exposures) => of.reduce((all, { amount }) => all + amount, 0);
   const total = sum(exposures);
   const again = sum(exposures.filter(({ isRetake }) => isRetake));
-  return outOfReach(total, 'total') ?? { total, avoidable: again, share: (100 * again) / total };
+  return { total, avoidable: again, share: 100 * (again / total) };
 }

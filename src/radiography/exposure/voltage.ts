@@ -1,5 +1,5 @@
 import { refuse, type Answer, type Refusal } from '../../refusal.js';
-import { notAbove0, outOfReach } from '../input.js';
+import { notAbove0 } from '../input.js';
 
 /**
  * Two rules of thumb for another tube voltage, by their names. They agree at 100 kV only: at 70 kV fifteen percent are
@@ -23,8 +23,7 @@ export function voltageFactor(rule: VoltageRule, from: number, to: number): Answ
   const wrong = notAbove0({ from, to }) ?? beyond('from', from) ?? beyond('to', to);
   if (wrong !== undefined) return wrong;
   const steps = rule === '15-kVp' ? (to - from) / 15 : Math.log(to / from) / Math.log(1.15);
-  const factor = 2 ** -steps;
-  return outOfReach(factor, 'factor') ?? factor;
+  return 2 ** -steps;
 }
 
 function beyond(of: string, kV: number): Refusal | undefined {

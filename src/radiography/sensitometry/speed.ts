@@ -1,6 +1,6 @@
 import { atLeast, atMost } from '../../events/units.js';
 import { refuse, type Answer } from '../../refusal.js';
-import { notAbove0, outOfReach } from '../input.js';
+import { notAbove0 } from '../input.js';
 
 export const speedGroups = ['C', 'D', 'E', 'F'] as const;
 export type SpeedGroup = (typeof speedGroups)[number];
@@ -25,15 +25,12 @@ export const bandOf = (group: SpeedGroup) => bands[group];
  * @param kerma mGy
  */
 export function isoSpeed(kerma: number): Answer<number> {
-  const wrong = notAbove0({ kerma });
-  if (wrong !== undefined) return wrong;
-  const speed = 10 / kerma;
-  return outOfReach(speed, 'speed') ?? speed;
+  return notAbove0({ kerma }) ?? 10 / kerma;
 }
 
 /** The air kerma, mGy, that a film of an ISO speed needs for a net density of 1.00. */
 export function kermaOfSpeed(speed: number): Answer<number> {
-  return notAbove0({ speed }) ?? outOfReach(10 / speed, 'kerma') ?? 10 / speed;
+  return notAbove0({ speed }) ?? 10 / speed;
 }
 
 /** The group of an ISO speed; from 7 to 112, both included. */

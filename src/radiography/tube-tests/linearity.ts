@@ -18,7 +18,6 @@ export interface Linearity {
 export function linearity(first: number, second: number): Answer<Linearity> {
   const wrong = notAbove0({ first, second });
   if (wrong !== undefined) return wrong;
-  // Halved first: the sum of two large numbers may leave the numbers behind.
-  const difference = Math.abs(first / 2 - second / 2) / (first / 2 + second / 2);
+  const difference = Math.abs(first - second) / (first + second);
   return { difference, isWithinTenth: atMost(difference, 0.1) };
 }
