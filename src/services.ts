@@ -5,6 +5,7 @@ import { scopes } from './api/keys.js';
 import type { EventService, FindingService, Health, KeyService, Read, Services, SiteService } from './api/services.js';
 import { readMigrations } from './db/migrations.js';
 import type { Database } from './db/port.js';
+import { bathsAt } from './engine/baths.js';
 import { board } from './engine/board.js';
 import { dueList } from './engine/due.js';
 import { effectiveLimits } from './engine/limits.js';
@@ -172,6 +173,10 @@ function siteService({ database, ledger }: Parts): SiteService {
     async measure(organisation, site, name, at) {
       const view = await stateAt(ledger, organisation, site, at);
       return view === null ? null : (measureAt(view.state, name, at, view.book) ?? null);
+    },
+    async baths(organisation, site, at) {
+      const view = await stateAt(ledger, organisation, site, at);
+      return view === null || view.state.site === null ? null : bathsAt(view.state, at, view.book);
     },
     async state(organisation, site, at) {
       const view = await stateAt(ledger, organisation, site, at);

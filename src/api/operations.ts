@@ -1,6 +1,7 @@
 import type { Operation } from './operation.js';
 import { acknowledgeFinding, resolveFinding, snoozeFinding } from './resources/finding-actions.js';
 import { findingChanges, getFinding, listFindings } from './resources/findings.js';
+import { getBaths } from './resources/baths.js';
 import { getBoard, getDue, getLimits, getNotEvaluable } from './resources/board.js';
 import { getEvents, getRejected } from './resources/events.js';
 import { getEntrance, getMetrics, healthLive, healthReady } from './resources/health.js';
@@ -32,6 +33,7 @@ export const operations: readonly Operation[] = [
   getDue,
   getNotEvaluable,
   getMeasure,
+  getBaths,
   listPacks,
   getPack,
   putPack,

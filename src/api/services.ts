@@ -4,6 +4,7 @@ import type { ChangeRow, FindingFilter, FindingRow } from '../findings/queries.j
 import type { EventFilter, RejectedEvent, SiteRow, StoredEvent } from '../ledger/queries.js';
 import type { Logger } from 'pino';
 import type { Registry } from 'prom-client';
+import type { BathView } from '../engine/baths.js';
 import type { Board } from '../engine/board.js';
 import type { DueItem } from '../engine/due.js';
 import type { EffectiveLimit } from '../engine/limits.js';
@@ -132,6 +133,7 @@ export interface SiteService {
   notEvaluable(organisation: string, site: string, at: number): Promise<readonly NotEvaluable[] | null>;
   /** Of each line or unit that has readings; the name is that of a measure. */
   measure(organisation: string, site: string, name: string, at: number): Promise<readonly MeasureView[] | null>;
+  baths(organisation: string, site: string, at: number): Promise<readonly BathView[] | null>;
   state(organisation: string, site: string, at: number): Promise<SiteState | null>;
 }
 /** With what of the site's law is not checked. */

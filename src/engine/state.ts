@@ -1,4 +1,5 @@
 import type { EventRef } from '../events/event.js';
+import type { FilmSize } from '../events/film-size.js';
 import type { LineConfig, SiteConfig, TubeConfig } from '../events/site.js';
 import { kept } from '../packs/measures.js';
 import type { Finding } from './finding.js';
@@ -65,6 +66,8 @@ export interface LineState {
   config: LineConfig;
   baths: Record<string, BathState>;
   day: { films: number };
+  /** The latest site-days with films, newest last. */
+  used: DayUse[];
   /** Site-days with films since the developer was last replenished or changed, today excluded, and their films. */
   sinceReplenished: { days: number; films: number };
   replenishedAt?: number;
@@ -90,8 +93,18 @@ export interface BathState {
   } | null;
   temperature?: { value: number; at: number; instrument?: string };
   level?: { value: string; at: number };
-  /** Films through this fill. */
+  /** Through this fill: films, the area of those whose size was said (mm2), and how many said none. */
   films: number;
+  area: number;
+  unsized: number;
+}
+
+/** What a line developed on one site-day, in the terms of `BathState`. */
+export interface DayUse {
+  readonly date: string;
+  films: number;
+  area: number;
+  unsized: number;
 }
 
 export interface TubeState {
@@ -135,6 +148,7 @@ export interface FilmState {
   film: string;
   exposedAt?: number;
   tube?: string;
+  size?: FilmSize;
   run?: EventRef;
   line?: string;
   /** The event that first said it was refixed. */
@@ -262,4 +276,6 @@ export const caps = {
   counts: kept.days,
   /** Of one site-day. */
   cells: 60,
+  /** Site-days with films of one line. */
+  useDays: 28,
 };

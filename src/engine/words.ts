@@ -18,6 +18,8 @@ export function sayFact(name: string, value: unknown, zone: string): string | un
       return `${trim(value)} ${value === 1 ? 'day' : 'days'}`;
     case 'date':
       return sayDate(value, zone);
+    case 'area':
+      return `${Math.round(value / 100)} cm2`;
     default: {
       const unit = facts.get(name)?.unit;
       return unit === undefined || unit === '1' ? trim(value) : `${trim(value)} ${unit}`;

@@ -11,8 +11,8 @@ export interface FactDefinition {
   readonly kind: 'quantity' | 'count' | 'text' | 'flag';
   /** UCUM code of the canonical unit, for quantities. */
   readonly unit?: string;
-  /** How messages write it: 76 F, 5:00, 3 d. */
-  readonly shown?: 'temperature' | 'temperatureDifference' | 'clock' | 'days' | 'date';
+  /** How messages write it: 76 F, 5:00, 3 d, 1271 cm2. */
+  readonly shown?: 'temperature' | 'temperatureDifference' | 'clock' | 'days' | 'date' | 'area';
   readonly meaning: string;
   /** What a person would write down of it, for the weekly list, where the meaning says more than that. */
   readonly called?: string;
@@ -222,6 +222,15 @@ const list: readonly FactDefinition[] = [
     called: 'last change of the fixer',
     fedBy: ['chemistry.changed'],
   },
+  ...(['developer', 'fixer'] as const).map((bath): FactDefinition => ({
+    name: `${bath}.area`,
+    kind: 'quantity',
+    unit: 'mm2',
+    shown: 'area',
+    meaning: `area of the films through the ${bath} since its change, of those whose size is known`,
+    called: `last change of the ${bath}`,
+    fedBy: ['chemistry.changed'],
+  })),
   {
     name: 'developer.daysSinceReplenished',
     kind: 'count',

@@ -33,7 +33,16 @@ export const freshFacts: ReadonlyMap<string, string> = new Map([
  */
 export const keptFacts: ReadonlySet<string> = new Set([
   ...freshFacts.keys(),
-  ...['developer.age', 'fixer.age', 'chemistry.age', 'chemistry.since', 'developer.films', 'fixer.films'],
+  ...[
+    'developer.age',
+    'fixer.age',
+    'chemistry.age',
+    'chemistry.since',
+    'developer.films',
+    'fixer.films',
+    'developer.area',
+    'fixer.area',
+  ],
   ...['developer.daysSinceReplenished', 'developer.filmsSinceReplenished', 'developer.lastReplenished'],
   ...['line.method', 'line.makersSheet', 'line.filmsToday'],
   ...['fixer.clearingTimeKnown', 'fixer.clearingTime', 'fixer.clearingRatio', 'lot.expired'],
@@ -85,6 +94,8 @@ const particular: Readonly<Record<string, readonly Supply[]>> = {
   'fixer.age': [changed('fixer')],
   'developer.films': [changed('developer')],
   'fixer.films': [changed('fixer')],
+  'developer.area': [changed('developer')],
+  'fixer.area': [changed('fixer')],
   'developer.daysSinceReplenished': [changed('developer')],
   'developer.filmsSinceReplenished': [changed('developer')],
   'developer.lastReplenished': [{ event: 'chemistry.replenished', with: { bath: 'developer', with: 'replenisher' } }],

@@ -72,6 +72,7 @@ async function tell(): Promise<void> {
   await keep('getFinding', api.get(`/v1/findings/${id}`));
   await keep('getBoard', api.get(`/v1/sites/brackenfold/board?${at}`));
   await keep('getDue', api.get(`/v1/sites/brackenfold/due?${at}`));
+  await keep('getBaths', api.get(`/v1/sites/brackenfold/baths?${at}`));
   await keep('getMeasure', api.get(`/v1/sites/brackenfold/measures/run.timeRatio?${at}`));
   await keep('getNotEvaluable', api.get(`/v1/sites/brackenfold/not-evaluable?${at}`), (body) => ({
     ...body,

@@ -175,7 +175,7 @@ describeEachDatabase('sites', (open) => {
   });
 
   test('what is not there, and what lies too far ahead', async () => {
-    for (const part of ['', '/board', '/limits', '/due']) {
+    for (const part of ['', '/board', '/limits', '/due', '/baths']) {
       expect((await api.get(`/v1/sites/nowhere${part}`).expect(404)).body.code).toBe('unknown-site');
     }
     const { body } = await api.get('/v1/sites/brackenfold/due?at=2030-01-01T00:00:00Z').expect(400);

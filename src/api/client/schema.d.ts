@@ -334,6 +334,28 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/sites/{id}/baths": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * What each bath has processed since its change, and when it will reach its limits
+         * @description Age, films and film area of the developer and the fixer of every line, and each limit in force with when it will be reached: an age at an instant, films and area at the present rate of use, a drift by its control chart, the last three with an interval.
+         *
+         *     Needs `findings:read`.
+         */
+        get: operations["getBaths"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/packs": {
         parameters: {
             query?: never;
@@ -6815,6 +6837,84 @@ export interface components {
             /** @description Rules of the control chart that it broke when it was read. */
             signals: string[];
         };
+        Baths: {
+            site: string;
+            /**
+             * Format: date-time
+             * @description RFC 3339, UTC.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            at: string;
+            /**
+             * @description Part of every answer that could steer work on a patient.
+             * @example The dentist decides. Local code and the maker’s sheet come first.
+             */
+            caution: string;
+            items: components["schemas"]["Bath"][];
+        };
+        Bath: {
+            /** @example M1 */
+            line: string;
+            /** @enum {string} */
+            bath: "developer" | "fixer";
+            /**
+             * Format: date-time
+             * @description Its last change; absent: none on record, and nothing is known of it.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            since?: string;
+            /** @description Kind of chemistry, as the change said it. */
+            kind?: string;
+            product?: string;
+            /** @description Calendar days since its change. */
+            age?: number;
+            /** @description Films through it since. */
+            films?: number;
+            /** @description Area of those whose size is known, mm2. A count of use; what it asks for, the maker says. */
+            area?: number;
+            /** @description Films among them whose size nobody said. */
+            unsized?: number;
+            rate?: {
+                /** @description Films for a calendar day. */
+                films: number;
+                /** @description Area for a calendar day, mm2. */
+                area: number;
+                /** @description Over so many of the latest finished days, 28 at most. */
+                days: number;
+            };
+            /** @description Every limit in force that it will reach, soonest first. */
+            reaches: components["schemas"]["BathReach"][];
+        };
+        BathReach: {
+            /**
+             * @description What brings the bath to its limit.
+             * @enum {string}
+             */
+            by: "age" | "films" | "area" | "drift";
+            /**
+             * @description Name of the limit.
+             * @example chemistry-age
+             */
+            limit: string;
+            /** @description The pack that says it; absent for a drift. */
+            pack?: string;
+            authority?: string;
+            layer?: string;
+            /**
+             * Format: date-time
+             * @description Of an age: the first instant at which it is over, UTC.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            due?: string;
+            /** @description Until then; 0: reached already. */
+            days: number;
+            /** @description Lower end of the 95 % interval; of an age the same instant. */
+            earliest: number;
+            /** @description Upper end; absent where so little is used that it may never be reached. */
+            latest?: number;
+            /** @description In words. */
+            text: string;
+        };
         PackList: {
             items: components["schemas"]["PackRow"][];
         };
@@ -10768,6 +10868,174 @@ export interface operations {
             };
             /** @description `not-acceptable`: Not available in that form. */
             406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong here. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getBaths: {
+        parameters: {
+            query?: {
+                /** @description As of this instant; now, if left out. */
+                at?: string;
+            };
+            header?: never;
+            path: {
+                /** @description The site. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The baths. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "site": "brackenfold",
+                     *       "at": "2026-03-11T19:00:00.000Z",
+                     *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "items": [
+                     *         {
+                     *           "line": "M1",
+                     *           "bath": "developer",
+                     *           "age": 62,
+                     *           "films": 3,
+                     *           "area": 0,
+                     *           "unsized": 3,
+                     *           "since": "2026-01-08T20:30:00.000Z",
+                     *           "reaches": [
+                     *             {
+                     *               "by": "age",
+                     *               "limit": "chemistry-age",
+                     *               "pack": "common/chemistry-age",
+                     *               "authority": "common practice",
+                     *               "layer": "practice",
+                     *               "days": 0,
+                     *               "earliest": 0,
+                     *               "latest": 0,
+                     *               "text": "At most 60 days old: was so through Mon 9 Mar.",
+                     *               "due": "2026-03-10T07:00:00.000Z"
+                     *             },
+                     *             {
+                     *               "by": "age",
+                     *               "limit": "chemistry-age",
+                     *               "pack": "us-wa/processing",
+                     *               "authority": "Washington State Department of Health",
+                     *               "layer": "state",
+                     *               "days": 0,
+                     *               "earliest": 0,
+                     *               "latest": 0,
+                     *               "text": "At most 2 months old: was so through Sun 8 Mar.",
+                     *               "due": "2026-03-09T07:00:00.000Z"
+                     *             }
+                     *           ]
+                     *         },
+                     *         {
+                     *           "line": "M1",
+                     *           "bath": "fixer",
+                     *           "age": 62,
+                     *           "films": 3,
+                     *           "area": 0,
+                     *           "unsized": 3,
+                     *           "since": "2026-01-08T20:30:00.000Z",
+                     *           "reaches": [
+                     *             {
+                     *               "by": "age",
+                     *               "limit": "chemistry-age",
+                     *               "pack": "common/chemistry-age",
+                     *               "authority": "common practice",
+                     *               "layer": "practice",
+                     *               "days": 0,
+                     *               "earliest": 0,
+                     *               "latest": 0,
+                     *               "text": "At most 60 days old: was so through Mon 9 Mar.",
+                     *               "due": "2026-03-10T07:00:00.000Z"
+                     *             },
+                     *             {
+                     *               "by": "age",
+                     *               "limit": "chemistry-age",
+                     *               "pack": "us-wa/processing",
+                     *               "authority": "Washington State Department of Health",
+                     *               "layer": "state",
+                     *               "days": 0,
+                     *               "earliest": 0,
+                     *               "latest": 0,
+                     *               "text": "At most 2 months old: was so through Sun 8 Mar.",
+                     *               "due": "2026-03-09T07:00:00.000Z"
+                     *             }
+                     *           ]
+                     *         }
+                     *       ]
+                     *     }
+                     */
+                    "application/json": components["schemas"]["Baths"];
+                };
+            };
+            /** @description `invalid-query`: A query parameter cannot be used. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthorised`: No valid key. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: The key may not do this. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unknown-site`: No such site. */
+            404: {
                 headers: {
                     [name: string]: unknown;
                 };

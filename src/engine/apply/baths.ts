@@ -13,7 +13,7 @@ export function chemistryChanged(state: SiteState, event: LedgerEvent<'chemistry
   const { bath, kind, product, dilution, lot, by } = event.data;
   line.baths[bath] = {
     fill: { ref: refOf(event), day: siteDay(event.at, zone).date, kind, product, dilution, lot, by },
-    films: 0,
+    ...{ films: 0, area: 0, unsized: 0 },
   };
   if (bath === 'developer') {
     line.sinceReplenished = { days: 0, films: 0 };

@@ -1,14 +1,16 @@
 import { filmCount } from '../../events/film.js';
+import { filmArea } from '../../events/film-size.js';
 import type { LedgerEvent } from '../../events/event.js';
 import { pushCapped } from '../ring.js';
 import { refKey, refOf } from '../refs.js';
-import { caps, type FilmState, type SiteState } from '../state.js';
+import { caps, type DayUse, type FilmState, type LineState, type SiteState } from '../state.js';
 
 export function filmExposed(state: SiteState, event: LedgerEvent<'film.exposed'>): void {
   if (event.data.film !== undefined) {
     const film = filmNamed(state, event.data.film);
     film.exposedAt = event.at;
     film.tube = event.data.tube;
+    if (event.data.filmSize !== undefined) film.size = event.data.filmSize;
   }
 }
 
@@ -18,15 +20,33 @@ export function filmProcessed(state: SiteState, event: LedgerEvent<'film.process
   if (line === undefined) return;
   const films = filmCount(event.data);
   line.day.films += films;
-  for (const name of ['developer', 'fixer']) {
-    const bath = line.baths[name];
-    if (bath !== undefined) bath.films += films;
-  }
+  const use = useOf(state, event);
+  for (const one of [dayOf(line, state.day.date), line.baths['developer'], line.baths['fixer']])
+    if (one !== undefined) for (const key of used) one[key] += use[key];
   for (const id of event.data.films ?? []) {
     const film = filmNamed(state, id);
     film.run = refOf(event);
     film.line = line.id;
   }
+}
+
+function dayOf(line: LineState, date: string): DayUse {
+  const latest = line.used.at(-1);
+  if (latest?.date === date) return latest;
+  const day: DayUse = { date, films: 0, area: 0, unsized: 0 };
+  // A window moves on: what leaves it is not lost.
+  line.used = [...line.used, day].slice(-caps.useDays);
+  return day;
+}
+
+const used = ['films', 'area', 'unsized'] as const;
+
+/** The size of a film is that of its run, else that of its own exposure. */
+function useOf(state: SiteState, { data }: LedgerEvent<'film.processed'>): Omit<DayUse, 'date'> {
+  const films = filmCount(data);
+  if (data.filmSize !== undefined) return { films, area: films * filmArea(data.filmSize), unsized: 0 };
+  const known = (data.films ?? []).flatMap((id) => filmKnown(state, id)?.size ?? []);
+  return { films, area: known.reduce((sum, size) => sum + filmArea(size), 0), unsized: films - known.length };
 }
 
 /** Which event first said that a film was refixed: said again by another, it is no other film. */

@@ -46,12 +46,13 @@ function moveDates(state: SiteState, from: string, to: string): void {
 }
 
 function newLine(config: LineState['config']): LineState {
-  const bath = () => ({ fill: null, films: 0 });
+  const bath = () => ({ fill: null, films: 0, area: 0, unsized: 0 });
   return {
     id: config.id,
     config,
     baths: { developer: bath(), fixer: bath(), wash: bath() },
     day: { films: 0 },
+    used: [],
     sinceReplenished: { days: 0, films: 0 },
     status: null,
   };

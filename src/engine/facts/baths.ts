@@ -1,7 +1,7 @@
 import { freshFor } from '../../packs/supply.js';
 import type { Moment } from '../moment.js';
 import { daysBetween } from '../calendar.js';
-import type { InstrumentState } from '../state.js';
+import type { BathState, InstrumentState } from '../state.js';
 import type { FactReader } from './reader.js';
 
 /** The bath's last temperature if it is fresh and its instrument is not in doubt. */
@@ -49,8 +49,10 @@ export const bathFacts: Record<string, FactReader> = {
   'fixer.age': (moment) => fillAge(moment, 'fixer'),
   'chemistry.age': (moment) => fillAge(moment, moment.bath?.name ?? 'developer'),
   'chemistry.since': (moment) => moment.line?.baths[moment.bath?.name ?? 'developer']?.fill?.ref.at,
-  'developer.films': (moment) => filmsThrough(moment, 'developer'),
-  'fixer.films': (moment) => filmsThrough(moment, 'fixer'),
+  'developer.films': (moment) => filledBath(moment, 'developer')?.films,
+  'fixer.films': (moment) => filledBath(moment, 'fixer')?.films,
+  'developer.area': (moment) => filledBath(moment, 'developer')?.area,
+  'fixer.area': (moment) => filledBath(moment, 'fixer')?.area,
   'developer.daysSinceReplenished': (moment) => replenishing(moment)?.days,
   'developer.filmsSinceReplenished': (moment) => replenishing(moment)?.films,
   'developer.lastReplenished': (moment) => moment.line?.replenishedAt,
@@ -64,7 +66,8 @@ export const bathFacts: Record<string, FactReader> = {
   'line.filmsToday': (moment) => moment.line?.day.films,
 };
 
-function filmsThrough(moment: Moment, bath: string): number | undefined {
+/** What a bath has processed is known since its change, and not without one on record. */
+function filledBath(moment: Moment, bath: string): BathState | undefined {
   const state = moment.line?.baths[bath];
-  return state?.fill ? state.films : undefined;
+  return state?.fill ? state : undefined;
 }
