@@ -2,7 +2,16 @@ import { createHash, timingSafeEqual } from 'node:crypto';
 import type { Logger } from 'pino';
 import type { Key, Scope } from './api/keys.js';
 import { scopes } from './api/keys.js';
-import type { EventService, FindingService, Health, KeyService, Read, Services, SiteService } from './api/services.js';
+import type {
+  ConsultService,
+  EventService,
+  FindingService,
+  Health,
+  KeyService,
+  Read,
+  Services,
+  SiteService,
+} from './api/services.js';
 import { readMigrations } from './db/migrations.js';
 import type { Database } from './db/port.js';
 import { bathsAt } from './engine/baths.js';
@@ -21,6 +30,7 @@ import type { Organisations } from './ledger/organisations.js';
 import { configurationsAt, findEvents } from './ledger/configurations.js';
 import { listEvents, listRejected, listSites, oneSite, unjudgedSites } from './ledger/queries.js';
 import type { Incoming } from './ledger/results.js';
+import { judging } from './ledger/judging.js';
 import { stateAt } from './ledger/site-view.js';
 import type { Metrics } from './metrics.js';
 import { packService, presentPacks } from './pack-service.js';
@@ -59,6 +69,7 @@ export function createServices(parts: Parts): Services {
     findings: findingService(parts),
     sites: siteService(parts),
     packs: packService({ ...parts, present, turns }),
+    consult: consultService(parts),
     trials: trialService({
       ...parts,
       now: ledger.now,
@@ -182,6 +193,14 @@ function siteService({ database, ledger }: Parts): SiteService {
       const view = await stateAt(ledger, organisation, site, at);
       return view?.state ?? null;
     },
+  };
+}
+
+function consultService({ ledger }: Parts): ConsultService {
+  return {
+    site: (organisation, site, at) => stateAt(ledger, organisation, site, at),
+    book: (organisation) =>
+      ledger.database.withOrganisation(organisation, async (tx) => (await judging(ledger, tx, organisation)).book),
   };
 }
 

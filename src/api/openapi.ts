@@ -30,6 +30,7 @@ export function openapiDocument() {
       { name: 'Events', description: 'What happened at an office.' },
       { name: 'Findings', description: 'What lies outside a rule, and what people did about it.' },
       { name: 'Sites', description: 'Offices: their set-up, board, limits and due dates.' },
+      { name: 'Questions', description: 'Answers from rules and records; nothing is stored.' },
       { name: 'Packs', description: 'The rules.' },
       { name: 'Keys', description: 'Who may do what.' },
       { name: 'Operation', description: 'For whoever runs the server.' },

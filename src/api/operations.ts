@@ -2,6 +2,7 @@ import type { Operation } from './operation.js';
 import { acknowledgeFinding, resolveFinding, snoozeFinding } from './resources/finding-actions.js';
 import { findingChanges, getFinding, listFindings } from './resources/findings.js';
 import { getBaths } from './resources/baths.js';
+import { consultDevelopment } from './resources/consult-development.js';
 import { getBoard, getDue, getLimits, getNotEvaluable } from './resources/board.js';
 import { getEvents, getRejected } from './resources/events.js';
 import { getEntrance, getMetrics, healthLive, healthReady } from './resources/health.js';
@@ -34,6 +35,7 @@ export const operations: readonly Operation[] = [
   getNotEvaluable,
   getMeasure,
   getBaths,
+  consultDevelopment,
   listPacks,
   getPack,
   putPack,

@@ -14,7 +14,7 @@ import type { Accepted, EventFault, Incoming } from '../ledger/results.js';
 import type { PublicationRow } from '../ledger/books.js';
 import type { Draft, Refusal } from '../ledger/publish.js';
 import type { Rejudged } from '../ledger/rejudge-all.js';
-import type { Edition, Place } from '../packs/book.js';
+import type { Edition, PackBook, Place } from '../packs/book.js';
 import type { Unspoken } from '../packs/jurisdictions.js';
 import type { PackText } from '../packs/candidates.js';
 import type { Pack } from '../packs/model.js';
@@ -33,6 +33,7 @@ export interface Services {
   readonly findings: FindingService;
   readonly sites: SiteService;
   readonly packs: PackService;
+  readonly consult: ConsultService;
   readonly trials: TrialService;
   /** Rejects when the database does not answer. */
   readonly health: () => Promise<Health>;
@@ -138,6 +139,18 @@ export interface SiteService {
 }
 /** With what of the site's law is not checked. */
 export type Warned<T> = T & { readonly warnings: readonly Unspoken[] };
+
+/** What questions are answered from, without anything being stored. */
+export interface ConsultService {
+  /** A site with everything on record until an instant (ms), and what it is judged by; null when there is no such site. */
+  site(organisation: string, site: string, at: number): Promise<Ground | null>;
+  /** What an organisation is judged by. */
+  book(organisation: string): Promise<PackBook>;
+}
+export interface Ground {
+  readonly state: SiteState;
+  readonly book: PackBook;
+}
 
 export interface PackService {
   /** What an organisation is judged by as things stand. */

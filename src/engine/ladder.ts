@@ -54,7 +54,7 @@ function oneChart(
 }
 
 /** A bound as it came out: its value, and the chart that gave it. */
-interface Resolved {
+export interface Resolved {
   readonly value?: number;
   readonly chart?: Said<Chart>;
 }
@@ -97,7 +97,7 @@ function verdictOf(side: 'min' | 'max', bound: number | undefined, value: unknow
 }
 
 /** The values a bound can take here: one, or two where a maker's sheet is an alternative to the law's own chart. */
-function resolve(moment: Moment, limit: Said<Limit>, bound: Bound): Resolved[] {
+export function resolve(moment: Moment, limit: Said<Limit>, bound: Bound): Resolved[] {
   switch (bound.kind) {
     case 'quantity':
       return [{ value: bound.quantity.canonical }];

@@ -39,7 +39,8 @@ export function noAnswers(moment: Moment, limitId: string, ladder: readonly Verd
   return found;
 }
 
-function silence(moment: Moment, chart: Said<Chart>): Pick<NoAnswer, 'key' | 'why'> | undefined {
+/** Why a chart has no answer at the values of this moment; undefined where it has one, or where they are not known. */
+export function silence(moment: Moment, chart: Said<Chart>): Pick<NoAnswer, 'key' | 'why'> | undefined {
   const key = readFact(moment, chart.by);
   if (typeof key !== 'number') return undefined;
   const second = chart.and === undefined ? undefined : readFact(moment, chart.and);

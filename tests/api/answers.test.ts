@@ -5,6 +5,7 @@ import type { Test } from 'supertest';
 import { format, resolveConfig } from 'prettier';
 import { answers } from '../../src/api/docs/answers.js';
 import { operations } from '../../src/api/operations.js';
+import { developmentExample } from '../../src/api/schemas/development.js';
 import { exampleEvent } from '../../src/api/schemas/events.js';
 import { keyExample } from '../../src/api/schemas/keys.js';
 import { siteExample } from '../../src/api/schemas/sites.js';
@@ -72,6 +73,7 @@ async function tell(): Promise<void> {
   await keep('getFinding', api.get(`/v1/findings/${id}`));
   await keep('getBoard', api.get(`/v1/sites/brackenfold/board?${at}`));
   await keep('getDue', api.get(`/v1/sites/brackenfold/due?${at}`));
+  await keep('consultDevelopment', api.post('/v1/consult/development', developmentExample));
   await keep('getBaths', api.get(`/v1/sites/brackenfold/baths?${at}`));
   await keep('getMeasure', api.get(`/v1/sites/brackenfold/measures/run.timeRatio?${at}`));
   await keep('getNotEvaluable', api.get(`/v1/sites/brackenfold/not-evaluable?${at}`), (body) => ({

@@ -356,6 +356,28 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/consult/development": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * How long to develop, fix and wash at a temperature
+         * @description Looks the time up in the charts in force: the maker’s sheet on file, the law’s chart or the common one, one of them, never a mixture, and says which and why. Between two rows the colder one answers; beyond the rows none does. With `time` it says whether that lies under, on or over. Stores nothing. Without `site` the rules of `jurisdictions` answer for an office with nothing on record.
+         *
+         *     Needs `findings:read`.
+         */
+        post: operations["consultDevelopment"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/packs": {
         parameters: {
             query?: never;
@@ -5101,6 +5123,132 @@ export interface components {
              */
             note?: string;
         };
+        /**
+         * @example {
+         *       "jurisdictions": [
+         *         "us",
+         *         "us-wa"
+         *       ],
+         *       "method": "manual",
+         *       "temperature": {
+         *         "value": 70,
+         *         "unit": "[degF]"
+         *       },
+         *       "time": {
+         *         "value": 4,
+         *         "unit": "min"
+         *       },
+         *       "fixer": {
+         *         "clearing": {
+         *           "value": 2,
+         *           "unit": "min"
+         *         }
+         *       }
+         *     }
+         */
+        DevelopmentQuestion: {
+            /**
+             * @description The site whose rules, lines and records answer. Left out: no office, only rules.
+             * @example brackenfold
+             */
+            site?: string;
+            /**
+             * @description Without a site: whose rules answer. Left out: common practice alone.
+             * @example [
+             *       "us",
+             *       "us-wa"
+             *     ]
+             */
+            jurisdictions?: string[];
+            /**
+             * Format: date-time
+             * @description As of this instant; now, if left out.
+             * @example 2026-03-09T00:00:00-07:00
+             */
+            at?: string;
+            /**
+             * @description The processing line; left out: the only one of this way of processing.
+             * @example M1
+             */
+            line?: string;
+            /**
+             * @description How it is processed; left out: as the line is set up.
+             * @example manual
+             * @enum {string}
+             */
+            method?: "manual" | "automatic" | "chairside";
+            /**
+             * @description Left out: what the line holds; standard in a tank, rapid at the chair.
+             * @enum {string}
+             */
+            chemistry?: "standard" | "rapid";
+            /**
+             * @description A temperature, from 0 to 60 Cel (32 to 140 [degF])
+             * @example {
+             *       "value": 70,
+             *       "unit": "[degF]"
+             *     }
+             */
+            temperature: {
+                value: number;
+                /** @enum {string} */
+                unit: "Cel" | "[degF]";
+            };
+            /**
+             * @description A time, from 1 to 7200 s
+             * @example {
+             *       "value": 4,
+             *       "unit": "min"
+             *     }
+             */
+            time?: {
+                value: number;
+                /** @enum {string} */
+                unit: "s" | "ms" | "min" | "h" | "d";
+            };
+            /** @description Clearing time now, and when the bath was fresh; left out: what is on record. */
+            fixer?: {
+                /**
+                 * @description A time, from 1 to 7200 s
+                 * @example {
+                 *       "value": 2,
+                 *       "unit": "min"
+                 *     }
+                 */
+                clearing: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "s" | "ms" | "min" | "h" | "d";
+                };
+                /**
+                 * @description A time, from 1 to 7200 s
+                 * @example {
+                 *       "value": 1,
+                 *       "unit": "min"
+                 *     }
+                 */
+                fresh?: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "s" | "ms" | "min" | "h" | "d";
+                };
+            };
+            /** @description Of the wash water. */
+            wash?: {
+                /**
+                 * @description A temperature, from 0 to 60 Cel (32 to 140 [degF])
+                 * @example {
+                 *       "value": 64,
+                 *       "unit": "[degF]"
+                 *     }
+                 */
+                temperature: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "Cel" | "[degF]";
+                };
+            };
+        };
         PackCheck: {
             /** @description Texts of packs, YAML or JSON; docs/packs.md teaches the language. */
             packs: string[];
@@ -6914,6 +7062,102 @@ export interface components {
             latest?: number;
             /** @description In words. */
             text: string;
+        };
+        DevelopmentAnswer: {
+            /**
+             * Format: date-time
+             * @description RFC 3339, UTC.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            at: string;
+            /**
+             * @description Part of every answer that could steer work on a patient.
+             * @example The dentist decides. Local code and the maker’s sheet come first.
+             */
+            caution: string;
+            site?: string;
+            line?: string;
+            /** @enum {string} */
+            method: "manual" | "automatic" | "chairside";
+            chemistry?: string;
+            /** @description Cel. */
+            temperature: number;
+            time: number | null;
+            /** @description Title of the chart that answered. */
+            chart: string | null;
+            /** @description The one word that answered; two are never mixed. */
+            source: components["schemas"]["ChartAnswer"] | null;
+            /** @description The answer in words. */
+            text: string;
+            /** @description Why this chart answered, and which were silent. */
+            why: string[];
+            given?: {
+                /** @description The time that was asked about, s. */
+                time: number;
+                /** @enum {string} */
+                stands: "under" | "on" | "over";
+                /** @description From the chart’s own time; below 0: too short, s. */
+                off: number;
+                offPercent: number;
+                /** @description The longest that is still no mistake, s. */
+                most?: number;
+                text: string;
+            };
+            /** @description Every chart and bound that was asked, the most binding first. */
+            asked: components["schemas"]["ChartAnswer"][];
+            fixing: {
+                /** @description At least, s. */
+                least?: number;
+                /** @description At most, where the clearing time is known, s. */
+                longest?: number;
+                /** @description The clearing time, s. */
+                clearing?: number;
+                /** @description Clearing time over that of the fresh bath. */
+                ratio?: number;
+                exhausted?: boolean;
+                text: string;
+            };
+            washing: {
+                /** @description At least, s. */
+                least?: number;
+                source?: components["schemas"]["ChartAnswer"];
+                text: string;
+            };
+        };
+        /** @description One chart, or one plain bound, and what it says. */
+        ChartAnswer: {
+            /** @description The pack that says it. */
+            pack: string;
+            /** @description The text of it. */
+            version: string;
+            authority: string;
+            /** @enum {string} */
+            layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+            citation: components["schemas"]["Citation"];
+            /**
+             * @description It gives way to a maker’s sheet on file, or is met by either.
+             * @enum {string}
+             */
+            role?: "fallback" | "alternative";
+            chart?: {
+                id: string;
+                title: string;
+                /** @enum {string} */
+                layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+                /** @description The fact it is looked up by, its first and its last row in the canonical unit. */
+                rows: {
+                    by: string;
+                    from: number;
+                    to: number;
+                };
+            };
+            /** @description What it says, an allowance included, s. */
+            time?: number;
+            /**
+             * @description Why it has no answer: outside its rows, a doubtful row, not in force, a fact is not known.
+             * @enum {string}
+             */
+            silent?: "below" | "above" | "gap" | "notInForce" | "lacks";
         };
         PackList: {
             items: components["schemas"]["PackRow"][];
@@ -11063,6 +11307,261 @@ export interface operations {
             };
             /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    consultDevelopment: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                /**
+                 * @example {
+                 *       "jurisdictions": [
+                 *         "us",
+                 *         "us-wa"
+                 *       ],
+                 *       "method": "manual",
+                 *       "temperature": {
+                 *         "value": 70,
+                 *         "unit": "[degF]"
+                 *       },
+                 *       "time": {
+                 *         "value": 4,
+                 *         "unit": "min"
+                 *       },
+                 *       "fixer": {
+                 *         "clearing": {
+                 *           "value": 2,
+                 *           "unit": "min"
+                 *         }
+                 *       }
+                 *     }
+                 */
+                "application/json": components["schemas"]["DevelopmentQuestion"];
+            };
+        };
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "at": "2026-03-11T19:00:00.000Z",
+                     *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "method": "manual",
+                     *       "chemistry": "standard",
+                     *       "temperature": 21.11111111111111,
+                     *       "time": 270,
+                     *       "chart": "Washington time-temperature chart",
+                     *       "source": {
+                     *         "pack": "us-wa/processing",
+                     *         "version": "1.0.2",
+                     *         "authority": "Washington State Department of Health",
+                     *         "layer": "state",
+                     *         "role": "alternative",
+                     *         "citation": {
+                     *           "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *           "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *           "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15",
+                     *           "read": "text",
+                     *           "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150)."
+                     *         },
+                     *         "chart": {
+                     *           "id": "us-wa/manual-chart",
+                     *           "title": "Washington time-temperature chart",
+                     *           "layer": "state",
+                     *           "rows": {
+                     *             "by": "run.developer.temperature",
+                     *             "from": 15.555555555555555,
+                     *             "to": 26.666666666666668
+                     *           }
+                     *         },
+                     *         "time": 270
+                     *       },
+                     *       "text": "Develop 4:30 at 70 F (21.1 C), by Washington time-temperature chart.",
+                     *       "why": [
+                     *         "Washington State Department of Health accepts its own chart or the maker’s sheet; no maker’s sheet is on file for the line."
+                     *       ],
+                     *       "given": {
+                     *         "time": 240,
+                     *         "stands": "under",
+                     *         "off": -30,
+                     *         "offPercent": -11.111111111111116,
+                     *         "most": 300,
+                     *         "text": "0:30 too short."
+                     *       },
+                     *       "asked": [
+                     *         {
+                     *           "pack": "us-wa/processing",
+                     *           "version": "1.0.2",
+                     *           "authority": "Washington State Department of Health",
+                     *           "layer": "state",
+                     *           "role": "alternative",
+                     *           "citation": {
+                     *             "text": "WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))",
+                     *             "url": "https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm",
+                     *             "shown": "2023 code archive; sister section through Register 24-18, 2024-09-15",
+                     *             "read": "text",
+                     *             "note": "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150)."
+                     *           },
+                     *           "chart": {
+                     *             "id": "us-wa/manual-chart",
+                     *             "title": "Washington time-temperature chart",
+                     *             "layer": "state",
+                     *             "rows": {
+                     *               "by": "run.developer.temperature",
+                     *               "from": 15.555555555555555,
+                     *               "to": 26.666666666666668
+                     *             }
+                     *           },
+                     *           "time": 270
+                     *         },
+                     *         {
+                     *           "pack": "common/processing-times",
+                     *           "version": "1.0.1",
+                     *           "authority": "common practice",
+                     *           "layer": "practice",
+                     *           "role": "fallback",
+                     *           "citation": {
+                     *             "text": "common practice, no source",
+                     *             "read": "practice"
+                     *           },
+                     *           "chart": {
+                     *             "id": "common/manual-chart",
+                     *             "title": "Common time-temperature chart",
+                     *             "layer": "practice",
+                     *             "rows": {
+                     *               "by": "run.developer.temperature",
+                     *               "from": 15.555555555555555,
+                     *               "to": 26.666666666666668
+                     *             }
+                     *           },
+                     *           "time": 270
+                     *         }
+                     *       ],
+                     *       "fixing": {
+                     *         "least": 240,
+                     *         "longest": 900,
+                     *         "clearing": 120,
+                     *         "text": "Film clears in 2:00: fix at least 4:00 and no longer than 15:00 (T.O. 33B-1-1 par. 6.7.9)."
+                     *       },
+                     *       "washing": {
+                     *         "least": 600,
+                     *         "source": {
+                     *           "pack": "common/fixing-washing",
+                     *           "version": "1.0.2",
+                     *           "authority": "common practice",
+                     *           "layer": "practice",
+                     *           "citation": {
+                     *             "text": "common practice, no source",
+                     *             "read": "practice"
+                     *           },
+                     *           "time": 600
+                     *         },
+                     *         "text": "At least 10:00 (common practice). No washing time by temperature is in force; cold water washes more slowly (common practice, no source)."
+                     *       }
+                     *     }
+                     */
+                    "application/json": components["schemas"]["DevelopmentAnswer"];
+                };
+            };
+            /** @description `invalid-json`: The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthorised`: No valid key. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: The key may not do this. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unknown-site`: No such site. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body is of a kind that is not read here. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `invalid-body`: The body is JSON, but not what is expected here. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong here. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `storage-full`: No room left to store anything. */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };

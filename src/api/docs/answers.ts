@@ -1015,6 +1015,125 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       ],
     },
   },
+  consultDevelopment: {
+    '200': {
+      at: '2026-03-11T19:00:00.000Z',
+      caution:
+        'The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.',
+      method: 'manual',
+      chemistry: 'standard',
+      temperature: 21.11111111111111,
+      time: 270,
+      chart: 'Washington time-temperature chart',
+      source: {
+        pack: 'us-wa/processing',
+        version: '1.0.2',
+        authority: 'Washington State Department of Health',
+        layer: 'state',
+        role: 'alternative',
+        citation: {
+          text: 'WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))',
+          url: 'https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm',
+          shown: '2023 code archive; sister section through Register 24-18, 2024-09-15',
+          read: 'text',
+          note: "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+        },
+        chart: {
+          id: 'us-wa/manual-chart',
+          title: 'Washington time-temperature chart',
+          layer: 'state',
+          rows: {
+            by: 'run.developer.temperature',
+            from: 15.555555555555555,
+            to: 26.666666666666668,
+          },
+        },
+        time: 270,
+      },
+      text: 'Develop 4:30 at 70 F (21.1 C), by Washington time-temperature chart.',
+      why: [
+        'Washington State Department of Health accepts its own chart or the maker’s sheet; no maker’s sheet is on file for the line.',
+      ],
+      given: {
+        time: 240,
+        stands: 'under',
+        off: -30,
+        offPercent: -11.111111111111116,
+        most: 300,
+        text: '0:30 too short.',
+      },
+      asked: [
+        {
+          pack: 'us-wa/processing',
+          version: '1.0.2',
+          authority: 'Washington State Department of Health',
+          layer: 'state',
+          role: 'alternative',
+          citation: {
+            text: 'WAC 246-225A-090 (its 60 F row from WAC 246-225-150(1)(a))',
+            url: 'https://lawfilesext.leg.wa.gov/law/WACArchive/2023/htm/WAC%20246%20%20TITLE/WAC%20246%20-225A%20CHAPTER/WAC%20246%20-225A-090.htm',
+            shown: '2023 code archive; sister section through Register 24-18, 2024-09-15',
+            read: 'text',
+            note: "The dental copy is cut at 60 F. That row is cited from the sister section for other healing arts, whose other 20 rows are the same in a commercial publisher's copy (https://regulations.justia.com/states/washington/title-246/radiation/chapter-246-225/section-246-225-150).",
+          },
+          chart: {
+            id: 'us-wa/manual-chart',
+            title: 'Washington time-temperature chart',
+            layer: 'state',
+            rows: {
+              by: 'run.developer.temperature',
+              from: 15.555555555555555,
+              to: 26.666666666666668,
+            },
+          },
+          time: 270,
+        },
+        {
+          pack: 'common/processing-times',
+          version: '1.0.1',
+          authority: 'common practice',
+          layer: 'practice',
+          role: 'fallback',
+          citation: {
+            text: 'common practice, no source',
+            read: 'practice',
+          },
+          chart: {
+            id: 'common/manual-chart',
+            title: 'Common time-temperature chart',
+            layer: 'practice',
+            rows: {
+              by: 'run.developer.temperature',
+              from: 15.555555555555555,
+              to: 26.666666666666668,
+            },
+          },
+          time: 270,
+        },
+      ],
+      fixing: {
+        least: 240,
+        longest: 900,
+        clearing: 120,
+        text: 'Film clears in 2:00: fix at least 4:00 and no longer than 15:00 (T.O. 33B-1-1 par. 6.7.9).',
+      },
+      washing: {
+        least: 600,
+        source: {
+          pack: 'common/fixing-washing',
+          version: '1.0.2',
+          authority: 'common practice',
+          layer: 'practice',
+          citation: {
+            text: 'common practice, no source',
+            read: 'practice',
+          },
+          time: 600,
+        },
+        text: 'At least 10:00 (common practice). No washing time by temperature is in force; cold water washes more slowly (common practice, no source).',
+      },
+    },
+  },
   getBaths: {
     '200': {
       site: 'brackenfold',

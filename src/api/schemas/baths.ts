@@ -29,12 +29,9 @@ const bath = z
     product: z.string().optional(),
     age: z.number().optional().meta({ description: 'Calendar days since its change.' }),
     films: z.number().optional().meta({ description: 'Films through it since.' }),
-    area: z
-      .number()
-      .optional()
-      .meta({
-        description: 'Area of those whose size is known, mm2. A count of use; what it asks for, the maker says.',
-      }),
+    area: z.number().optional().meta({
+      description: 'Area of those whose size is known, mm2. A count of use; what it asks for, the maker says.',
+    }),
     unsized: z.number().optional().meta({ description: 'Films among them whose size nobody said.' }),
     rate: z
       .object({

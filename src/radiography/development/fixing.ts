@@ -2,14 +2,24 @@ import { atLeast } from '../../events/units.js';
 import type { Answer } from '../../refusal.js';
 import { notAbove0 } from '../input.js';
 
-/**
- * Twice the time an unexposed film takes to clear, and never longer than a quarter of an hour.
- * Source: T.O. 33B-1-1 par. 6.7.9, https://chemical-biological.tpub.com/TM-1-1500-335-23/css/TM-1-1500-335-23_584.htm
- */
-export const fixingRule = { timesClearing: 2, longest: 900 } as const;
+/** Twice the time an unexposed film takes to clear, and never longer than a quarter of an hour. */
+export const fixingRule = {
+  timesClearing: 2,
+  longest: 900,
+  source: {
+    text: 'T.O. 33B-1-1 par. 6.7.9',
+    url: 'https://chemical-biological.tpub.com/TM-1-1500-335-23/css/TM-1-1500-335-23_584.htm',
+  },
+} as const;
 
-/** Doubled from that of the fresh bath. Source: NAVEDTRA 14209 s. 10, https://photographytraining.tpub.com/14209/css/Life-Of-A-Fixing-Bath-249.htm */
-export const exhaustedAt = 2;
+/** A bath is exhausted when its clearing time has doubled from that of the fresh bath. */
+export const exhaustedRule = {
+  ratio: 2,
+  source: {
+    text: 'NAVEDTRA 14209 s. 10',
+    url: 'https://photographytraining.tpub.com/14209/css/Life-Of-A-Fixing-Bath-249.htm',
+  },
+} as const;
 
 export interface FixingTime {
   /** s */
@@ -40,5 +50,5 @@ export function fixerLife(fresh: number, latest: number): Answer<FixerLife> {
   const wrong = notAbove0({ fresh, latest });
   if (wrong !== undefined) return wrong;
   const ratio = latest / fresh;
-  return { ratio, isExhausted: atLeast(ratio, exhaustedAt) };
+  return { ratio, isExhausted: atLeast(ratio, exhaustedRule.ratio) };
 }
