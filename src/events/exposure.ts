@@ -17,6 +17,8 @@ export const technique = {
   pulses: count('Exposure time in pulses of the mains.', 12, 0, 3600).optional(),
 };
 
+export const patientSizes = ['child', 'small', 'adult', 'large'] as const;
+
 const patientToken = z
   .string()
   .refine((token) => token.length > 0 && (token.length <= 64 || Array.from(token).length <= 64), {
@@ -56,7 +58,7 @@ export const filmExposed = atMostOneOf(
       filmSize: filmSize.optional(),
       lot: lotId.optional(),
       patientSize: z
-        .enum(['child', 'small', 'adult', 'large'])
+        .enum(patientSizes)
         .meta({ description: 'Row of the technique chart.', example: 'adult' })
         .optional(),
       holder: flag('A film holder was used.').optional(),

@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { LRUCache } from 'lru-cache';
 import { canonicalJson } from '../canonical-json.js';
 import { datePlus, dayStart } from '../local-day.js';
-import type { Chart, Check, Duty, Limit, Pack, Rule } from './model.js';
+import type { Chart, Check, Duty, Limit, Pack, Rule, Technique } from './model.js';
 
 /** A limit, chart or rule together with the pack that says it. */
 export type Said<T> = T & { readonly pack: Pack };
@@ -19,6 +19,8 @@ export interface RuleSet {
   readonly rules: ReadonlyMap<string, Said<Rule>>;
   readonly limits: ReadonlyMap<string, readonly Said<Limit>[]>;
   readonly charts: ReadonlyMap<string, Said<Chart>>;
+  /** Those for named sites and units first. */
+  readonly techniques: readonly Said<Technique>[];
 }
 
 /** What of a site's configuration chooses its packs. */
@@ -192,9 +194,11 @@ function ruleSet(from: number, to: number, packs: readonly Pack[]): RuleSet {
   const rules = new Map<string, Said<Rule>>();
   const limits = new Map<string, Said<Limit>[]>();
   const charts = new Map<string, Said<Chart>>();
+  const techniques: Said<Technique>[] = [];
   for (const pack of packs) {
     for (const limit of pack.limits) push(limits, limit.id, { ...limit, pack });
     for (const chart of pack.charts) charts.set(chart.id, { ...chart, pack });
+    for (const technique of pack.techniques ?? []) techniques.push({ ...technique, pack });
     for (const rule of pack.rules) {
       rules.set(rule.id, { ...rule, pack });
       if (rule.kind === 'duty') duties.push({ ...rule, pack });
@@ -202,8 +206,11 @@ function ruleSet(from: number, to: number, packs: readonly Pack[]): RuleSet {
       else for (const type of rule.on) push(checksOn, type, { ...rule, pack });
     }
   }
-  return { from, to, packs, checksOn, duties, rates, rules, limits, charts };
+  techniques.sort((a, b) => named(b) - named(a));
+  return { from, to, packs, checksOn, duties, rates, rules, limits, charts, techniques };
 }
+
+const named = ({ for: { site, tube } }: Technique) => Number(site !== undefined) + Number(tube !== undefined);
 
 function push<T>(map: Map<string, T[]>, key: string, value: T): void {
   const list = map.get(key);

@@ -569,6 +569,24 @@ const list: readonly FactDefinition[] = [
     called: 'exposure',
     fedBy: ['film.exposed'],
   },
+  // Where the office has no technique chart in force, an exposure lacks nothing.
+  ...(
+    [
+      ['exposure.time', 's', 'time of an exposure that the technique chart has a row for'],
+      ['exposure.expectedTime', 's', 'time that the technique chart asks for at the voltage and current used'],
+      ['exposure.ratio', '1', 'exposure given over that of the technique chart'],
+    ] as const
+  ).map(([name, unit, meaning]): FactDefinition => ({
+    ...{ name, kind: 'quantity', unit, meaning, called: 'technique chart', aside: true, fedBy: ['film.exposed'] },
+  })),
+  {
+    name: 'strips.lighter',
+    kind: 'flag',
+    meaning: 'the latest strip of some line, of the last two weeks, is lighter than its reference film',
+    called: 'strips of the last two weeks',
+    aside: true,
+    fedBy: ['stepwedge.read'],
+  },
   ...followedFacts,
 ];
 

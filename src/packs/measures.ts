@@ -70,6 +70,12 @@ const list: readonly Measure[] = [
     limits: ['development-time-min'],
     title: 'Developing time over the least that its temperature asks for',
   },
+  {
+    fact: 'exposure.ratio',
+    per: 'tube',
+    on: ['film.exposed'],
+    title: 'Exposure given over that of the technique chart',
+  },
 ];
 
 export const measures: ReadonlyMap<string, Measure> = new Map(list.map((measure) => [measure.fact, measure]));

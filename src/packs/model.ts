@@ -1,3 +1,4 @@
+import type { VoltageRule } from '../radiography/exposure/voltage.js';
 import type { RunRule } from '../statistics/run-rules.js';
 
 /** The shapes of a rule pack after it was read and found without fault. Everything here is plain, serialisable data. */
@@ -88,6 +89,32 @@ export interface Deprecated {
   readonly since: string;
   /** Full id of a rule, or the name of a limit. */
   readonly replacedBy?: string;
+}
+
+/**
+ * The technique chart of an office: what each view is exposed with on a unit, for patients of one size and film of one
+ * speed. kV, mA, s.
+ */
+export interface Technique {
+  readonly id: string;
+  readonly title: string;
+  /** Sites and units that it is for; absent: any. */
+  readonly for: { readonly site?: readonly string[]; readonly tube?: readonly string[] };
+  readonly filmSpeed: string;
+  readonly tubeVoltage: number;
+  readonly tubeCurrent: number;
+  /** How an exposure at another voltage is held against it. */
+  readonly voltageRule: VoltageRule;
+  /** Pulses a second of its units, for rows and exposures that are told in pulses. */
+  readonly pulsesPerSecond?: number;
+  readonly rows: readonly TechniqueRow[];
+  readonly citation: Citation;
+}
+export interface TechniqueRow {
+  readonly views: readonly string[];
+  /** Absent: any that no other row is for. */
+  readonly patientSize?: string;
+  readonly time: number;
 }
 
 /** How a table answers between its keys: not at all, by the row of the next smaller key, or by the straight line. */
@@ -315,6 +342,8 @@ export interface RuleTest {
     readonly data: Readonly<Record<string, unknown>>;
   }[];
   readonly until?: string;
+  /** Technique charts of the test's office, beside those of the packs. */
+  readonly techniques?: readonly Technique[];
   /** Full ids of rules whose findings it speaks of besides those of its own rule. */
   readonly rules?: readonly string[];
   /** Every finding of these rules, no more and no fewer. */
@@ -350,6 +379,8 @@ export interface Pack {
   readonly to?: string;
   readonly limits: readonly Limit[];
   readonly charts: readonly Chart[];
+  /** Absent: none. */
+  readonly techniques?: readonly Technique[];
   readonly rules: readonly Rule[];
   /** Tests of what other packs' rules find by this pack's limits and charts; each names its rules. */
   readonly tests?: readonly RuleTest[];

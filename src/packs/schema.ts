@@ -1,4 +1,6 @@
+import { patientSizes } from '../events/exposure.js';
 import { dimensions, unitsOf } from '../events/units.js';
+import { voltageRules } from '../radiography/exposure/voltage.js';
 import { eventTypes, fieldsOf } from './eventFields.js';
 import { facts } from './facts.js';
 import type { FactDefinition } from './facts.js';
@@ -167,6 +169,7 @@ const definitions: Readonly<Record<string, Schema>> = {
         ),
       ),
       clock: instant,
+      techniques: listOf(ref('technique')),
       until: testTime,
       expect: listOf(
         object(
@@ -230,6 +233,28 @@ const definitions: Readonly<Record<string, Schema>> = {
       units: object({}, { by: unit, and: unit, gives: unit }),
       doubtful: listOf({ anyOf: [{ type: 'number' }, pair] }),
       gaps: listOf({ anyOf: [pair, object({}, { by: pair, and: pair })] }),
+      citation: ref('citation'),
+    },
+  ),
+  technique: object(
+    {
+      id,
+      title: text,
+      filmSpeed: words(facts.get('exposure.filmSpeed')?.words ?? []),
+      tubeVoltage: ref('quantity'),
+      tubeCurrent: ref('quantity'),
+      rows: listOf(
+        object(
+          { view: oneOrMore(text) },
+          { patientSize: words(patientSizes), time: ref('quantity'), pulses: { type: 'number', exclusiveMinimum: 0 } },
+        ),
+        { minItems: 1 },
+      ),
+    },
+    {
+      for: object({}, { site: oneOrMore(text), tube: oneOrMore(text) }),
+      voltageRule: words(voltageRules),
+      pulsesPerSecond: { type: 'number', exclusiveMinimum: 0 },
       citation: ref('citation'),
     },
   ),
@@ -306,6 +331,7 @@ export function packSchema(): Schema {
         to: date,
         citation: ref('citation'),
         charts: listOf(ref('chart')),
+        techniques: listOf(ref('technique')),
         limits: listOf(ref('limit')),
         checks: listOf(ref('check')),
         duties: listOf(ref('duty')),

@@ -45,6 +45,7 @@ export const keptFacts: ReadonlySet<string> = new Set([
   ],
   ...['developer.daysSinceReplenished', 'developer.filmsSinceReplenished', 'developer.lastReplenished'],
   ...['line.method', 'line.makersSheet', 'line.filmsToday'],
+  'strips.lighter',
   ...['fixer.clearingTimeKnown', 'fixer.clearingTime', 'fixer.clearingRatio', 'lot.expired'],
 ]);
 
@@ -69,6 +70,11 @@ const beside: Supply = {
   event: 'stepwedge.read',
   fields: ['densities'],
   once: 'the densities of the reference film are on record',
+};
+const againstChart: Supply = {
+  event: 'film.exposed',
+  fields: ['view', 'filmSpeed', 'tubeVoltage', 'tubeCurrent', 'time'],
+  once: 'a technique chart is in force for the unit',
 };
 const checked = (kind: string): Supply => ({ event: 'instrument.checked', with: { kind } });
 
@@ -135,6 +141,10 @@ const particular: Readonly<Record<string, readonly Supply[]>> = {
   'opening.water': [round('water')],
   'opening.levels': [round('levels')],
   'opening.stirred': [round('stirred')],
+  ...Object.fromEntries(
+    ['exposure.time', 'exposure.expectedTime', 'exposure.ratio'].map((name) => [name, [againstChart]]),
+  ),
+  'strips.lighter': [{ event: 'stepwedge.read', fields: ['difference'] }],
   'exposure.filmSpeed': [{ event: 'film.exposed', fields: ['filmSpeed'] }],
 };
 

@@ -15,7 +15,7 @@ import type { Condition, Leaf, Limit, Pack, Rule, Selector, Severity } from '../
 import { operators } from '../packs/operators/index.js';
 import { effective } from './fold-site.js';
 import { Judged } from './judged.js';
-import { stage, testsOf, type PackTest } from './rule-tests.js';
+import { bookOf, stage, testsOf, type PackTest } from './rule-tests.js';
 
 /** What the tests of packs touch, by pack; plain data. */
 export interface Coverage {
@@ -105,8 +105,9 @@ function marked(pack: Pack): Pack {
   };
 }
 
-function watch(test: PackTest, book: PackBook, seen: Set<string>): void {
+function watch(test: PackTest, among: PackBook, seen: Set<string>): void {
   const staged = stage(test);
+  const book = bookOf(test.test, among);
   if (typeof staged === 'string') return;
   const state = createState();
   const found = new Map<string, Finding>();

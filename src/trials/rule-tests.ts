@@ -76,6 +76,16 @@ export function stage({ pack, test }: PackTest): Staged | string {
   return { zone, clock, events, until };
 }
 
+/** The book that a test is judged by: the packs, and what its office has on the wall. */
+export function bookOf({ techniques }: RuleTest, book: PackBook): PackBook {
+  if (techniques === undefined) return book;
+  const office: Pack = {
+    ...{ id: 'test/office', version: '1.0.0', title: 'Test office', authority: 'Test office', layer: 'clinic' },
+    ...{ limits: [], charts: [], rules: [], notKnown: [], techniques },
+  };
+  return new PackBook([...book.editions, office]);
+}
+
 function runOne(each: PackTest, book: PackBook): Pick<TestOutcome, 'failure' | 'difference'> {
   const staged = stage(each);
   if (typeof staged === 'string') return { failure: staged };
@@ -83,7 +93,7 @@ function runOne(each: PackTest, book: PackBook): Pick<TestOutcome, 'failure' | '
   const missing = rules.find((rule) => book.rule(rule) === undefined);
   if (missing !== undefined) return { failure: `No pack has the rule ${missing}.` };
   const judged = new Judged();
-  const { findings } = foldSite(staged.events, book, staged.until, judged.probe, judged.look);
+  const { findings } = foldSite(staged.events, bookOf(test, book), staged.until, judged.probe, judged.look);
   const found = [...findings.values()].filter(({ rule }) => rules.includes(rule));
   if (test.kind === 'fires' && test.expect.length === 0)
     return found.length > 0 ? {} : { failure: 'Expected the rule to fire; it found nothing.' };

@@ -5,7 +5,7 @@ import { PackBook } from '../../src/packs/book.js';
 import { trace } from '../../src/packs/conditions/trace.js';
 import { loadPacks } from '../../src/packs/load.js';
 import { foldSite } from '../../src/trials/fold-site.js';
-import { stage } from '../../src/trials/rule-tests.js';
+import { bookOf, stage } from '../../src/trials/rule-tests.js';
 import { patience } from '../oracle/settings.js';
 
 const { packs } = await loadPacks('rules');
@@ -23,12 +23,12 @@ test(
           const staged = stage({ pack, test, rules: [rule.id] });
           if (typeof staged === 'string') throw new Error(staged);
           const { events, until } = staged;
-          const { findings } = foldSite(events, book, until, (evaluation) => {
+          const { findings } = foldSite(events, bookOf(test, book), until, (evaluation) => {
             if (evaluation.result !== undefined)
               judged.push({ ...evaluation, snapshot: structuredClone(evaluation.snapshot) });
           });
           for (const finding of findings.values()) {
-            const outcome = await traces.of(finding, book);
+            const outcome = await traces.of(finding, bookOf(test, book));
             if (outcome === undefined) continue;
             expect([finding.rule, outcome.agree]).toEqual([finding.rule, true]);
             fired.add(finding.rule);

@@ -22,6 +22,23 @@ const closed = { from: '2026-07-27', to: '2026-08-07' };
 const firstDay = '2026-01-05';
 const days = 365;
 
+/** What hangs beside its units. */
+export const ordinaryChart = `
+pack: office/technique
+version: 1.0.0
+title: Technique chart
+authority: The office
+layer: clinic
+citation: { text: "common practice, no source", read: practice }
+techniques:
+  - id: office/wall
+    title: Technique chart
+    filmSpeed: F
+    tubeVoltage: 70 kV
+    tubeCurrent: 7 mA
+    rows: [{ view: BW_R, patientSize: adult, time: 0.2 s }]
+`;
+
 type Tell = (clock: string, type: string, data: Record<string, unknown>) => void;
 
 /** Every event of the year, in the order of the days. `state` is the second of its jurisdictions. */
@@ -159,7 +176,12 @@ function exposing(tell: Tell, dice: Dice): void {
   for (let n = 0; n < patients; n++) {
     const minute = String(10 + 2 * n).padStart(2, '0');
     const film = `F-${filmNumber++}`;
-    const exposed = { tube: dice.pick(['R1', 'R2']), by: dice.pick(['op-1', 'op-2']), time: seconds(0.2) };
+    const exposed = {
+      ...{ tube: dice.pick(['R1', 'R2']), by: dice.pick(['op-1', 'op-2']), view: 'BW_R', patientSize: 'adult' },
+      ...{ filmSpeed: 'F', tubeVoltage: { value: 70, unit: 'kV' }, tubeCurrent: { value: 7, unit: 'mA' } },
+      // The chart says 0.20 s; the timer goes in hundredths.
+      time: seconds(dice.pick([0.19, 0.2, 0.2, 0.2, 0.21])),
+    };
     tell(`09:${minute}`, 'film.exposed', { film, ...exposed });
     const isBad = dice.whole(1, 30) === 1;
     if (isBad) tell('09:50', 'film.exposed', { ...exposed, retakeOf: film });

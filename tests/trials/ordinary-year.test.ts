@@ -2,8 +2,9 @@ import { describe, expect, test } from '@jest/globals';
 import { DateTime } from 'luxon';
 import { PackBook } from '../../src/packs/book.js';
 import { loadPacks } from '../../src/packs/load.js';
+import { readPack } from '../../src/packs/reader/index.js';
 import { foldSite } from '../../src/trials/fold-site.js';
-import { ordinaryYear } from './ordinary-office.js';
+import { ordinaryChart, ordinaryYear } from './ordinary-office.js';
 
 /**
  * Attention is a budget: a year in which an office does everything as it should gives no card, though nearly every rule
@@ -11,7 +12,8 @@ import { ordinaryYear } from './ordinary-office.js';
  */
 
 const { packs } = await loadPacks('rules');
-const book = new PackBook(packs);
+const { pack: chart } = readPack(ordinaryChart, 'office.yaml');
+const book = new PackBook([...packs, ...(chart === undefined ? [] : [chart])]);
 const seeds = process.env['STEPWEDGE_LONG'] === '1' ? Array.from({ length: 20 }, (_, n) => n + 1) : [1];
 const places = [
   ['us-wa', 'America/Los_Angeles'],

@@ -6928,7 +6928,7 @@ export interface components {
              */
             caution: string;
             /**
-             * @description One of wedge.density, wedge.baseFog, wedge.contrast, fixer.clearingTime, fixer.clearingRatio, developer.temperature, run.timeRatio.
+             * @description One of wedge.density, wedge.baseFog, wedge.contrast, fixer.clearingTime, fixer.clearingRatio, developer.temperature, run.timeRatio, exposure.ratio.
              * @example wedge.density
              */
             measure: string;
@@ -11032,7 +11032,7 @@ export interface operations {
             path: {
                 /** @description The site. */
                 id: string;
-                /** @description One of wedge.density, wedge.baseFog, wedge.contrast, fixer.clearingTime, fixer.clearingRatio, developer.temperature, run.timeRatio. */
+                /** @description One of wedge.density, wedge.baseFog, wedge.contrast, fixer.clearingTime, fixer.clearingRatio, developer.temperature, run.timeRatio, exposure.ratio. */
                 name: string;
             };
             cookie?: never;

@@ -32,7 +32,4 @@ export const runFacts: Record<string, FactReader> = {
   'run.rinse.time': (moment) => run(moment)?.rinse?.time,
   'run.fixer.time': (moment) => run(moment)?.fixer?.time,
   'run.wash.time': (moment) => run(moment)?.wash?.time,
-  'exposure.filmSpeed': (moment) => (moment.event?.type === 'film.exposed' ? moment.event.data.filmSpeed : undefined),
-  'exposure.retake': (moment) =>
-    moment.event?.type === 'film.exposed' ? moment.event.data.retakeOf !== undefined : undefined,
 };

@@ -13,6 +13,7 @@ import { duty } from './duties.js';
 import { cite, limit } from './limits.js';
 import { rate } from './rates.js';
 import type { References } from './references.js';
+import { technique } from './techniques.js';
 import { packTests } from './tests.js';
 import { trend } from './trends.js';
 import { version } from './version.js';
@@ -51,6 +52,7 @@ export function pack(references: References): Decoder<Pack> {
       to: optional(date),
       citation: optional(citation),
       charts: named('chart', chart(references, source)),
+      techniques: named('technique', technique(source)),
       limits: named('limit', limit(references, source)),
       checks: named('check', check(context)),
       duties: named('duty', duty(context)),
@@ -65,7 +67,7 @@ export function pack(references: References): Decoder<Pack> {
     const { from, to } = got.values;
     if (from !== undefined && to !== undefined && to < from)
       fault(got.at('to'), 'bad-date', `The last day, ${to}, is before the first, ${from}.`);
-    unique(['charts'].map((field) => quiet.get(field)));
+    for (const field of ['charts', 'techniques']) unique([quiet.get(field)]);
     unique(ruleFields.map((field) => quiet.get(field)));
     sameRungs(quiet.get('limits'), got.values.limits);
     keepable(quiet.get('limits'), got.values.limits);

@@ -21,6 +21,7 @@ import { contentCaps } from './caps.js';
 import { oneOf, quoted } from './diagnostic.js';
 import { checkData, eventType } from './events.js';
 import type { PackContext } from './rules.js';
+import { technique } from './techniques.js';
 import { fact, period, quantity, quantityOf, testTime } from './values.js';
 import { fault, within } from './spot.js';
 import type { Spot } from './spot.js';
@@ -169,6 +170,7 @@ function shape(context: PackContext, clock: Clock) {
     rules: optional(oneOrMore(ruleName(context))),
     site: optional(site),
     clock: optional(testTime('itself')),
+    techniques: optional(list(technique(context.source))),
     events: required(list(testEvent(clock), (index) => `event ${index + 1}`)),
     until: optional(testTime(clock)),
     expect: optional(list(expected(context, clock), (index) => `expected finding ${index + 1}`)),

@@ -30,7 +30,17 @@ const head: Weights = {
   title: 'patch',
   authority: 'patch',
 };
-const elsewhere: readonly (keyof Pack)[] = ['from', 'to', 'version', 'limits', 'charts', 'rules', 'tests', 'notKnown'];
+const elsewhere: readonly (keyof Pack)[] = [
+  'from',
+  'to',
+  'version',
+  'limits',
+  'charts',
+  'techniques',
+  'rules',
+  'tests',
+  'notKnown',
+];
 
 /**
  * Compares two texts of a pack, or two packs: rules are the same by their name within the pack, charts by their id, limits by
@@ -44,6 +54,7 @@ export function diffPacks(before: Pack, after: Pack, isFollowed = false): PackDi
     ...(own.length === 0 ? [] : [changed('pack', after.id, own)]),
     ...limitChanges(before.limits, after.limits),
     ...chartChanges(before, after),
+    ...techniqueChanges(before, after),
     ...ruleChanges(before, after),
     ...texts('not known', before.notKnown, after.notKnown, ({ topic }) => topic),
     ...texts('test', before.tests ?? [], after.tests ?? [], ({ name }) => name),
@@ -75,6 +86,21 @@ function timeChanges(before: Pack, after: Pack, isFollowed: boolean): FieldChang
     const isLonger = field === 'from' ? now < old : now > old;
     const strictness = !isLonger ? 'looser' : isSheet ? 'differs' : 'tighter';
     return [{ field, ...said, strictness, asks: asked(strictness) }];
+  });
+}
+
+/** What exposures are held against: whether another time lets more pass or less, its rows alone do not say. */
+function techniqueChanges(before: Pack, after: Pack): Change[] {
+  const [old, now] = [before, after].map(
+    ({ techniques = [] }) => new Map(techniques.map((one) => [one.id, JSON.stringify(one)])),
+  ) as [Map<string, string>, Map<string, string>];
+  const part = (id: string, change: Change['change']): Change => ({
+    ...{ part: 'technique', id, change, fields: [] },
+    asks: change === 'added' ? 'minor' : 'major',
+  });
+  return [...new Set([...old.keys(), ...now.keys()])].flatMap((id) => {
+    if (old.get(id) === now.get(id)) return [];
+    return part(id, !now.has(id) ? 'removed' : old.has(id) ? 'changed' : 'added');
   });
 }
 

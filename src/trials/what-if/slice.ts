@@ -38,7 +38,13 @@ export function affectedBy(before: readonly Edition[], after: readonly Edition[]
   spread(all, charts, limits);
 
   const rules = differing(ours, theirs, (pack) => pack.rules.map((one) => [one.id, inPack(pack, untested(one))]));
-  const names = [...limits, ...charts, ...(charts.size > 0 ? ['line.makersSheet'] : [])];
+  const techniques = differing(ours, theirs, (pack) =>
+    (pack.techniques ?? []).map((one) => [one.id, inPack(pack, one)]),
+  );
+  const names = [
+    ...[...limits, ...charts, ...(charts.size > 0 ? ['line.makersSheet'] : [])],
+    ...(techniques.size > 0 ? byTechnique : []),
+  ];
   const everyRule = all.flatMap((pack) => pack.rules);
   for (const rule of everyRule) {
     const text = JSON.stringify(untested(rule));
@@ -56,6 +62,9 @@ export function affectedBy(before: readonly Edition[], after: readonly Edition[]
   if (edges(ours, until) !== edges(theirs, until)) for (const { id } of everyRule) folded.add(id);
   return { rules, folded, whole: everyRule.every(({ id }) => folded.has(id)), packs };
 }
+
+/** Facts that technique charts give. */
+const byTechnique = ['exposure.ratio', 'exposure.time', 'exposure.expectedTime'];
 
 /** A book of these rules alone, with every limit, every chart and every change of editions where it was. */
 export function sliceOf(editions: readonly Edition[], rules: ReadonlySet<string>): PackBook {
