@@ -2,7 +2,8 @@ import type { Operation } from './operation.js';
 import { acknowledgeFinding, resolveFinding, snoozeFinding } from './resources/finding-actions.js';
 import { findingChanges, getFinding, listFindings } from './resources/findings.js';
 import { getBaths } from './resources/baths.js';
-import { consultDevelopment } from './resources/consult-development.js';
+import { consultDevelopment } from './resources/consult/development.js';
+import { consultExposure } from './resources/consult/exposure.js';
 import { getBoard, getDue, getLimits, getNotEvaluable } from './resources/board.js';
 import { getEvents, getRejected } from './resources/events.js';
 import { getEntrance, getMetrics, healthLive, healthReady } from './resources/health.js';
@@ -36,6 +37,7 @@ export const operations: readonly Operation[] = [
   getMeasure,
   getBaths,
   consultDevelopment,
+  consultExposure,
   listPacks,
   getPack,
   putPack,

@@ -14,7 +14,7 @@ export interface Expected {
 }
 
 /** What an exposure was asked for: enough to find its row. */
-export type Shot = Pick<Exposed, 'tube' | 'view' | 'patientSize' | 'filmSpeed'>;
+export type Shot = Pick<Exposed, 'tube' | 'view' | 'patientSize'> & { readonly filmSpeed?: string | undefined };
 
 /** The row of the technique chart in force for a view on a unit: one for the site and unit by name goes before others. */
 export function expectedOf(

@@ -7,6 +7,7 @@ import { answers } from '../../src/api/docs/answers.js';
 import { operations } from '../../src/api/operations.js';
 import { developmentExample } from '../../src/api/schemas/development.js';
 import { exampleEvent } from '../../src/api/schemas/events.js';
+import { exposureExample } from '../../src/api/schemas/exposure.js';
 import { keyExample } from '../../src/api/schemas/keys.js';
 import { siteExample } from '../../src/api/schemas/sites.js';
 import { eventTypes } from '../../src/events/catalogue.js';
@@ -74,6 +75,7 @@ async function tell(): Promise<void> {
   await keep('getBoard', api.get(`/v1/sites/brackenfold/board?${at}`));
   await keep('getDue', api.get(`/v1/sites/brackenfold/due?${at}`));
   await keep('consultDevelopment', api.post('/v1/consult/development', developmentExample));
+  await keep('consultExposure', api.post('/v1/consult/exposure', exposureExample));
   await keep('getBaths', api.get(`/v1/sites/brackenfold/baths?${at}`));
   await keep('getMeasure', api.get(`/v1/sites/brackenfold/measures/run.timeRatio?${at}`));
   await keep('getNotEvaluable', api.get(`/v1/sites/brackenfold/not-evaluable?${at}`), (body) => ({

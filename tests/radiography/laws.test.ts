@@ -1,6 +1,7 @@
 import { describe, expect, test } from '@jest/globals';
 import fc from 'fast-check';
 import { charge, pulsesOfSeconds, secondsOfPulses, timeOfCharge } from '../../src/radiography/exposure/charge.js';
+import { convert } from '../../src/radiography/exposure/conversion.js';
 import { coneChange, distanceFactor } from '../../src/radiography/exposure/distance.js';
 import { areaProduct, avoidable, coneEndKerma, fieldArea, outputAt } from '../../src/radiography/exposure/kerma.js';
 import { exposureRatio } from '../../src/radiography/exposure/ratio.js';
@@ -339,4 +340,51 @@ test('whatever is put in, no answer holds a NaN or an infinity, and a refusal sp
     }),
     { numRuns: 1000 },
   );
+});
+
+describe('a conversion', () => {
+  const setting = fc.record({
+    voltage,
+    current: quantity,
+    distance,
+    filmSpeed: fc.constantFrom(...speedGroups.slice(1)),
+  });
+  const rules = fc.record({ voltage: fc.constantFrom(...voltageRules), speed: fc.constantFrom(...speedSources) });
+
+  test('goes there and back, and every step is told', () => {
+    fc.assert(
+      fc.property(setting, setting, quantity, rules, (a, b, time, by) => {
+        const there = answered(convert({ ...a, time }, b, by));
+        expect(answered(convert({ ...b, time: there.time }, a, by)).time / time).toBeCloseTo(1, 9);
+        expect(there.steps.reduce((product, { factor }) => product * factor, time) / there.time).toBeCloseTo(1, 9);
+      }),
+    );
+  });
+
+  test('gives what was asked for: its ratio to the known exposure is 1', () => {
+    fc.assert(
+      fc.property(setting, setting, quantity, rules, (a, b, time, by) => {
+        const same = { ...b, filmSpeed: a.filmSpeed };
+        const found = answered(convert({ ...a, time }, same, by));
+        expect(answered(exposureRatio({ ...same, time: found.time }, { ...a, time }, by.voltage))).toBeCloseTo(1, 9);
+      }),
+    );
+  });
+
+  test('of nothing changes nothing', () => {
+    fc.assert(
+      fc.property(setting, quantity, rules, (a, time, by) => {
+        expect(convert({ ...a, time }, {}, by)).toEqual({ time, charge: a.current * time, steps: [] });
+      }),
+    );
+  });
+
+  test('names the setting that is to blame', () => {
+    const by = { voltage: '15-kVp', speed: 'published-reductions' } as const;
+    const known = { voltage: 70, current: 7, time: 0.4 };
+    expect(convert({ ...known, current: 0 }, {}, by)).toMatchObject({ of: 'known.current' });
+    expect(convert(known, { voltage: 120 }, by)).toMatchObject({ of: 'wanted.voltage' });
+    expect(convert({ ...known, voltage: 30 }, { voltage: 70 }, by)).toMatchObject({ of: 'known.voltage' });
+    expect(convert(known, { current: -1 }, by)).toMatchObject({ of: 'wanted.current' });
+  });
 });

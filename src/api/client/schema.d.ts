@@ -378,6 +378,28 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/consult/exposure": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * The exposure time for another film, distance, voltage or current, and an estimate of the dose
+         * @description Goes from a known exposure that gives a good film (or the row of the technique chart for a `view`) to the wanted one, step by step, each with its factor, its rule by name and its source. With `given` it says how far an exposure that was made is from that; with `output` it estimates the dose at the end of the cone and says what the estimate leaves out. Stores nothing.
+         *
+         *     Needs `findings:read`.
+         */
+        post: operations["consultExposure"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/packs": {
         parameters: {
             query?: never;
@@ -5249,6 +5271,408 @@ export interface components {
                 };
             };
         };
+        /**
+         * @example {
+         *       "known": {
+         *         "tubeVoltage": {
+         *           "value": 70,
+         *           "unit": "kV"
+         *         },
+         *         "tubeCurrent": {
+         *           "value": 7,
+         *           "unit": "mA"
+         *         },
+         *         "time": {
+         *           "value": 0.4,
+         *           "unit": "s"
+         *         },
+         *         "filmSpeed": "D",
+         *         "cone": {
+         *           "length": {
+         *             "value": 8,
+         *             "unit": "[in_i]"
+         *           },
+         *           "behind": {
+         *             "value": 20,
+         *             "unit": "mm"
+         *           }
+         *         }
+         *       },
+         *       "wanted": {
+         *         "filmSpeed": "F",
+         *         "cone": {
+         *           "length": {
+         *             "value": 16,
+         *             "unit": "[in_i]"
+         *           },
+         *           "behind": {
+         *             "value": 20,
+         *             "unit": "mm"
+         *           }
+         *         }
+         *       },
+         *       "mains": 60
+         *     }
+         */
+        ExposureQuestion: {
+            /**
+             * @description The site whose rules, lines and records answer. Left out: no office, only rules.
+             * @example brackenfold
+             */
+            site?: string;
+            /**
+             * @description Without a site: whose rules answer. Left out: common practice alone.
+             * @example [
+             *       "us",
+             *       "us-wa"
+             *     ]
+             */
+            jurisdictions?: string[];
+            /**
+             * Format: date-time
+             * @description As of this instant; now, if left out.
+             * @example 2026-03-09T00:00:00-07:00
+             */
+            at?: string;
+            /**
+             * @description The unit at the site: what it is set to, and its technique chart.
+             * @example R1
+             */
+            tube?: string;
+            /**
+             * @description View, as in the technique chart; with it the chart gives the known exposure.
+             * @example BW_R
+             */
+            view?: string;
+            /**
+             * @description Row of the technique chart.
+             * @example adult
+             * @enum {string}
+             */
+            patientSize?: "child" | "small" | "adult" | "large";
+            /** @description An exposure that gives a good film. Left out: what the technique chart asks for. */
+            known?: {
+                /**
+                 * @description A tube voltage, from 20 to 200 kV
+                 * @example {
+                 *       "value": 70,
+                 *       "unit": "kV"
+                 *     }
+                 */
+                tubeVoltage?: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "kV";
+                };
+                /**
+                 * @description A tube current, from 0 to 100 mA
+                 * @example {
+                 *       "value": 7,
+                 *       "unit": "mA"
+                 *     }
+                 */
+                tubeCurrent?: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "mA";
+                };
+                /**
+                 * @description Speed group of the film.
+                 * @example F
+                 * @enum {string}
+                 */
+                filmSpeed?: "C" | "D" | "E" | "F";
+                /**
+                 * @description From target to film.
+                 * @example {
+                 *       "value": 220,
+                 *       "unit": "mm"
+                 *     }
+                 */
+                distance?: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "mm" | "cm" | "m" | "[in_i]" | "[ft_i]";
+                };
+                /** @description Instead of distance: the cone from target to open end, and how far behind it the film lies. */
+                cone?: {
+                    /**
+                     * @description A length, from 1 to 1000 mm
+                     * @example {
+                     *       "value": 203,
+                     *       "unit": "mm"
+                     *     }
+                     */
+                    length: {
+                        value: number;
+                        /** @enum {string} */
+                        unit: "mm" | "cm" | "m" | "[in_i]" | "[ft_i]";
+                    };
+                    /**
+                     * @description A length, from 0 to 500 mm
+                     * @example {
+                     *       "value": 20,
+                     *       "unit": "mm"
+                     *     }
+                     */
+                    behind: {
+                        value: number;
+                        /** @enum {string} */
+                        unit: "mm" | "cm" | "m" | "[in_i]" | "[ft_i]";
+                    };
+                };
+                /**
+                 * @description A time, from 0.001 to 60 s
+                 * @example {
+                 *       "value": 0.4,
+                 *       "unit": "s"
+                 *     }
+                 */
+                time?: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "s" | "ms" | "min" | "h" | "d";
+                };
+                pulses?: number;
+            };
+            /** @description What is to be another; the rest stays as it was. */
+            wanted?: {
+                /**
+                 * @description A tube voltage, from 20 to 200 kV
+                 * @example {
+                 *       "value": 70,
+                 *       "unit": "kV"
+                 *     }
+                 */
+                tubeVoltage?: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "kV";
+                };
+                /**
+                 * @description A tube current, from 0 to 100 mA
+                 * @example {
+                 *       "value": 7,
+                 *       "unit": "mA"
+                 *     }
+                 */
+                tubeCurrent?: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "mA";
+                };
+                /**
+                 * @description Speed group of the film.
+                 * @example F
+                 * @enum {string}
+                 */
+                filmSpeed?: "C" | "D" | "E" | "F";
+                /**
+                 * @description From target to film.
+                 * @example {
+                 *       "value": 220,
+                 *       "unit": "mm"
+                 *     }
+                 */
+                distance?: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "mm" | "cm" | "m" | "[in_i]" | "[ft_i]";
+                };
+                /** @description Instead of distance: the cone from target to open end, and how far behind it the film lies. */
+                cone?: {
+                    /**
+                     * @description A length, from 1 to 1000 mm
+                     * @example {
+                     *       "value": 203,
+                     *       "unit": "mm"
+                     *     }
+                     */
+                    length: {
+                        value: number;
+                        /** @enum {string} */
+                        unit: "mm" | "cm" | "m" | "[in_i]" | "[ft_i]";
+                    };
+                    /**
+                     * @description A length, from 0 to 500 mm
+                     * @example {
+                     *       "value": 20,
+                     *       "unit": "mm"
+                     *     }
+                     */
+                    behind: {
+                        value: number;
+                        /** @enum {string} */
+                        unit: "mm" | "cm" | "m" | "[in_i]" | "[ft_i]";
+                    };
+                };
+            };
+            /** @description An exposure that was made: how far was it from the answer? */
+            given?: {
+                /**
+                 * @description A tube voltage, from 20 to 200 kV
+                 * @example {
+                 *       "value": 70,
+                 *       "unit": "kV"
+                 *     }
+                 */
+                tubeVoltage?: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "kV";
+                };
+                /**
+                 * @description A tube current, from 0 to 100 mA
+                 * @example {
+                 *       "value": 7,
+                 *       "unit": "mA"
+                 *     }
+                 */
+                tubeCurrent?: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "mA";
+                };
+                /**
+                 * @description A time, from 0.001 to 60 s
+                 * @example {
+                 *       "value": 0.5,
+                 *       "unit": "s"
+                 *     }
+                 */
+                time?: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "s" | "ms" | "min" | "h" | "d";
+                };
+                pulses?: number;
+            };
+            /**
+             * @description By which rule of thumb another voltage is reckoned; 15-kVp if left out.
+             * @enum {string}
+             */
+            voltageRule?: "15-kVp" | "15-percent";
+            /**
+             * @description By which source another film speed is reckoned; published-reductions if left out.
+             * @enum {string}
+             */
+            speedSource?: "published-reductions" | "group-bounds";
+            /**
+             * @description Frequency of the mains, Hz: answers in pulses too.
+             * @example 60
+             */
+            mains?: 50 | 60;
+            /** @description Of the unit’s rectification: 1 if left out. */
+            pulsesPerPeriod?: 1 | 2;
+            /** @description Output measured on the unit: gives an estimate of the dose at the end of the cone. */
+            output?: {
+                /**
+                 * @description An air kerma, from 0.001 to 1000 mGy
+                 * @example {
+                 *       "value": 1.5,
+                 *       "unit": "mGy"
+                 *     }
+                 */
+                kerma: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "mGy" | "uGy" | "Gy";
+                };
+                /**
+                 * @description A tube current times time, from 0.001 to 1000 mA.s
+                 * @example {
+                 *       "value": 2.8,
+                 *       "unit": "mA.s"
+                 *     }
+                 */
+                charge: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "mA.s";
+                };
+                /**
+                 * @description A tube voltage, from 20 to 200 kV
+                 * @example {
+                 *       "value": 70,
+                 *       "unit": "kV"
+                 *     }
+                 */
+                tubeVoltage: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "kV";
+                };
+                /**
+                 * @description From target to where it was measured.
+                 * @example {
+                 *       "value": 203,
+                 *       "unit": "mm"
+                 *     }
+                 */
+                distance: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "mm" | "cm" | "m" | "[in_i]" | "[ft_i]";
+                };
+            };
+            /**
+             * @description From target to the end of the cone, for the estimate; left out: as wanted or as the unit is set up.
+             * @example {
+             *       "value": 203,
+             *       "unit": "mm"
+             *     }
+             */
+            coneEnd?: {
+                value: number;
+                /** @enum {string} */
+                unit: "mm" | "cm" | "m" | "[in_i]" | "[ft_i]";
+            };
+            /** @description Field at the end of the cone: gives the kerma-area product. */
+            field?: {
+                /**
+                 * @description A length, from 1 to 1000 mm
+                 * @example {
+                 *       "value": 60,
+                 *       "unit": "mm"
+                 *     }
+                 */
+                diameter: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "mm" | "cm" | "m" | "[in_i]" | "[ft_i]";
+                };
+            } | {
+                /**
+                 * @description A length, from 1 to 1000 mm
+                 * @example {
+                 *       "value": 40,
+                 *       "unit": "mm"
+                 *     }
+                 */
+                width: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "mm" | "cm" | "m" | "[in_i]" | "[ft_i]";
+                };
+                /**
+                 * @description A length, from 1 to 1000 mm
+                 * @example {
+                 *       "value": 50,
+                 *       "unit": "mm"
+                 *     }
+                 */
+                height: {
+                    value: number;
+                    /** @enum {string} */
+                    unit: "mm" | "cm" | "m" | "[in_i]" | "[ft_i]";
+                };
+            };
+            /** @description Exposures like this one, retakes included: how much of the dose the retakes were. Left out: those of the unit on record. */
+            films?: {
+                exposures: number;
+                retakes: number;
+            };
+        };
         PackCheck: {
             /** @description Texts of packs, YAML or JSON; docs/packs.md teaches the language. */
             packs: string[];
@@ -7158,6 +7582,108 @@ export interface components {
              * @enum {string}
              */
             silent?: "below" | "above" | "gap" | "notInForce" | "lacks";
+        };
+        ExposureAnswer: {
+            /**
+             * Format: date-time
+             * @description RFC 3339, UTC.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            at: string;
+            /**
+             * @description Part of every answer that could steer work on a patient.
+             * @example The dentist decides. Local code and the maker’s sheet come first.
+             */
+            caution: string;
+            site?: string;
+            tube?: string;
+            expected?: components["schemas"]["TechniqueRow"];
+            /** @description The time that gives the same density, s. */
+            time: number;
+            /** @description Current times time, mA s. */
+            charge: number;
+            pulses?: {
+                pulses: number;
+                /** @description Exposure against the time asked for, percent. */
+                off: number;
+            };
+            steps: {
+                /** @enum {string} */
+                step: "speed" | "distance" | "voltage" | "current";
+                /** @description Of the time. */
+                factor: number;
+                /** @description The time after it, s. */
+                time: number;
+                rule: string;
+                source: components["schemas"]["ExposureSource"];
+                text: string;
+            }[];
+            given?: {
+                /** @description Exposure given over exposure asked for. */
+                ratio: number;
+                text: string;
+            };
+            /** @description An estimate from the output measured on the unit, never a dose of a patient. */
+            estimate?: {
+                /** @description Incident air kerma at the end of the cone, mGy. */
+                kerma: number;
+                /** @description Kerma times area of the field, mGy cm2. */
+                areaProduct?: number;
+                /** @description What the retakes were of all of it; share in percent. */
+                avoidable?: {
+                    /** @enum {string} */
+                    of: "kerma" | "areaProduct";
+                    /** @description mGy; mGy cm2 for a product. */
+                    total: number;
+                    /** @description mGy; mGy cm2 for a product. */
+                    avoidable: number;
+                    share: number;
+                };
+                levels: {
+                    id: string;
+                    place: string;
+                    of: string;
+                    kerma: number;
+                    years?: string;
+                    source: string;
+                    url: string;
+                    ratio: number;
+                    within: boolean;
+                }[];
+                /** @description What the estimate leaves out. */
+                leftOut: string[];
+                text: string;
+            };
+        };
+        TechniqueRow: {
+            /** @description The pack that says it. */
+            pack: string;
+            /** @description The text of it. */
+            version: string;
+            authority: string;
+            /** @enum {string} */
+            layer: "federal" | "state" | "county" | "city" | "maker" | "practice" | "clinic";
+            citation: components["schemas"]["Citation"];
+            /** @description The technique chart. */
+            technique: string;
+            title: string;
+            view: string;
+            /** @description Of the row that was taken; absent: any. */
+            patientSize?: string;
+            filmSpeed: string;
+            /** @description kV. */
+            tubeVoltage: number;
+            /** @description mA. */
+            tubeCurrent: number;
+            /** @description Time, s. */
+            time: number;
+        };
+        /** @description Where the rule was read; `practice`: in no source that could be cited. */
+        ExposureSource: {
+            text: string;
+            url?: string;
+            /** @enum {string} */
+            read: "summary" | "practice";
         };
         PackList: {
             items: components["schemas"]["PackRow"][];
@@ -11571,6 +12097,201 @@ export interface operations {
             };
         };
     };
+    consultExposure: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                /**
+                 * @example {
+                 *       "known": {
+                 *         "tubeVoltage": {
+                 *           "value": 70,
+                 *           "unit": "kV"
+                 *         },
+                 *         "tubeCurrent": {
+                 *           "value": 7,
+                 *           "unit": "mA"
+                 *         },
+                 *         "time": {
+                 *           "value": 0.4,
+                 *           "unit": "s"
+                 *         },
+                 *         "filmSpeed": "D",
+                 *         "cone": {
+                 *           "length": {
+                 *             "value": 8,
+                 *             "unit": "[in_i]"
+                 *           },
+                 *           "behind": {
+                 *             "value": 20,
+                 *             "unit": "mm"
+                 *           }
+                 *         }
+                 *       },
+                 *       "wanted": {
+                 *         "filmSpeed": "F",
+                 *         "cone": {
+                 *           "length": {
+                 *             "value": 16,
+                 *             "unit": "[in_i]"
+                 *           },
+                 *           "behind": {
+                 *             "value": 20,
+                 *             "unit": "mm"
+                 *           }
+                 *         }
+                 *       },
+                 *       "mains": 60
+                 *     }
+                 */
+                "application/json": components["schemas"]["ExposureQuestion"];
+            };
+        };
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "at": "2026-03-11T19:00:00.000Z",
+                     *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "time": 0.5839369997816062,
+                     *       "charge": 4.087558998471243,
+                     *       "pulses": {
+                     *         "pulses": 35,
+                     *         "off": -0.10337869470483652
+                     *       },
+                     *       "steps": [
+                     *         {
+                     *           "step": "speed",
+                     *           "factor": 0.4,
+                     *           "time": 0.16000000000000003,
+                     *           "rule": "published-reductions",
+                     *           "source": {
+                     *             "text": "F-speed film needs 25 % less than E and 60 % less than D, a page that quotes the FDA",
+                     *             "url": "https://education-academia.github.io/clinical-medicine/medicine/radiology/for-intraoral-x-rays-what-film-speed-is-the-fastest-and-reduces-the-amount-of-patient-exposure-to-radiation.html",
+                     *             "read": "summary"
+                     *           },
+                     *           "text": "Film of speed F instead of D: 0.4 times the time. The maker’s sheet and a test exposure decide."
+                     *         },
+                     *         {
+                     *           "step": "distance",
+                     *           "factor": 3.649606248635038,
+                     *           "time": 0.5839369997816062,
+                     *           "rule": "distance",
+                     *           "source": {
+                     *             "text": "inverse square of the distance from target to film, as asked of dental assistants",
+                     *             "url": "https://danb-radiationhealthandsafetyfourhundredquestions.examzify.com/question/when-the-target-source-film-b83ee879ad427cf2",
+                     *             "read": "summary"
+                     *           },
+                     *           "text": "426 mm from target to film instead of 223 mm: 3.65 times the time. By the lengths of the cones alone it would be 4 times, 9.6 % too much: the film lies behind the cone."
+                     *         }
+                     *       ]
+                     *     }
+                     */
+                    "application/json": components["schemas"]["ExposureAnswer"];
+                };
+            };
+            /** @description `invalid-json`: The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthorised`: No valid key. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: The key may not do this. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unknown-site`: No such site. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body is of a kind that is not read here. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `invalid-body`: The body is JSON, but not what is expected here. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong here. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `storage-full`: No room left to store anything. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     listPacks: {
         parameters: {
             query?: {
@@ -12974,7 +13695,7 @@ export interface operations {
                      *       "durability": "Nothing survives the end of the process: the database is in memory.",
                      *       "migration": "20260501000000_packs",
                      *       "unjudgedSites": 0,
-                     *       "packs": 19,
+                     *       "packs": 20,
                      *       "version": "0.1.0"
                      *     }
                      */

@@ -1134,6 +1134,45 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       },
     },
   },
+  consultExposure: {
+    '200': {
+      at: '2026-03-11T19:00:00.000Z',
+      caution:
+        'The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.',
+      time: 0.5839369997816062,
+      charge: 4.087558998471243,
+      pulses: {
+        pulses: 35,
+        off: -0.10337869470483652,
+      },
+      steps: [
+        {
+          step: 'speed',
+          factor: 0.4,
+          time: 0.16000000000000003,
+          rule: 'published-reductions',
+          source: {
+            text: 'F-speed film needs 25 % less than E and 60 % less than D, a page that quotes the FDA',
+            url: 'https://education-academia.github.io/clinical-medicine/medicine/radiology/for-intraoral-x-rays-what-film-speed-is-the-fastest-and-reduces-the-amount-of-patient-exposure-to-radiation.html',
+            read: 'summary',
+          },
+          text: 'Film of speed F instead of D: 0.4 times the time. The maker’s sheet and a test exposure decide.',
+        },
+        {
+          step: 'distance',
+          factor: 3.649606248635038,
+          time: 0.5839369997816062,
+          rule: 'distance',
+          source: {
+            text: 'inverse square of the distance from target to film, as asked of dental assistants',
+            url: 'https://danb-radiationhealthandsafetyfourhundredquestions.examzify.com/question/when-the-target-source-film-b83ee879ad427cf2',
+            read: 'summary',
+          },
+          text: '426 mm from target to film instead of 223 mm: 3.65 times the time. By the lengths of the cones alone it would be 4 times, 9.6 % too much: the film lies behind the cone.',
+        },
+      ],
+    },
+  },
   getBaths: {
     '200': {
       site: 'brackenfold',
@@ -2043,7 +2082,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       durability: 'Nothing survives the end of the process: the database is in memory.',
       migration: '20260501000000_packs',
       unjudgedSites: 0,
-      packs: 19,
+      packs: 20,
       version: '0.1.0',
     },
   },

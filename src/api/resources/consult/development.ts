@@ -1,13 +1,13 @@
-import { type DevelopmentAnswer, developmentAt } from '../../engine/consult/development.js';
-import type { LineState } from '../../engine/state.js';
-import { toCanonical } from '../../events/units.js';
+import { type DevelopmentAnswer, developmentAt } from '../../../engine/consult/development.js';
+import type { LineState } from '../../../engine/state.js';
 import type * as z from 'zod';
-import { caution } from '../caution.js';
-import { operation } from '../operation.js';
-import { developmentAnswer, developmentBody, developmentExample } from '../schemas/development.js';
-import { rfc3339 } from '../time.js';
-import { tellDevelopment, tellFixing, tellStanding, tellWashing } from '../views/development.js';
-import { groundOf, inUse, invalid, known, type Standing } from './consult-place.js';
+import { caution } from '../../caution.js';
+import { operation } from '../../operation.js';
+import { developmentAnswer, developmentBody, developmentExample } from '../../schemas/development.js';
+import { rfc3339 } from '../../time.js';
+import { tellDevelopment, tellFixing, tellStanding, tellWashing } from '../../views/development.js';
+import { groundOf, inUse, invalid, known, type Standing } from './place.js';
+import { reduced } from './reckoned.js';
 
 type Body = z.output<typeof developmentBody>;
 
@@ -35,11 +35,11 @@ export const consultDevelopment = operation({
     const question = {
       ...{ line: line.id, method, chemistry: body.chemistry, temperature: reduced(body.temperature) },
       ...{
-        time: reduced(body.time),
-        clearing: reduced(body.fixer?.clearing),
-        freshClearing: reduced(body.fixer?.fresh),
+        time: body.time && reduced(body.time),
+        clearing: body.fixer && reduced(body.fixer.clearing),
+        freshClearing: body.fixer?.fresh && reduced(body.fixer.fresh),
       },
-      washTemperature: reduced(body.wash?.temperature),
+      washTemperature: body.wash && reduced(body.wash.temperature),
     };
     const answer = developmentAt(ground.state, ground.at, ground.book, question);
     if (answer === undefined) throw invalid('/line', 'unknown-line', 'is not set up at this site');
@@ -50,12 +50,6 @@ export const consultDevelopment = operation({
     };
   },
 });
-
-function reduced(quantity: { value: number; unit: string }): number;
-function reduced(quantity: { value: number; unit: string } | undefined): number | undefined;
-function reduced(quantity: { value: number; unit: string } | undefined): number | undefined {
-  return quantity && toCanonical(quantity.value, quantity.unit);
-}
 
 /** Without a site the question itself says what line there is. @throws Problem */
 function assumedLines({ site, method, chemistry, line }: Body) {

@@ -1,13 +1,13 @@
-import { assumedState } from '../../engine/consult/place.js';
-import { nearest } from '../../events/nearest.js';
-import type { LineConfig, TubeConfig } from '../../events/site.js';
-import { mistaken } from '../../packs/jurisdictions.js';
-import { faulty } from '../faults.js';
-import type { Key } from '../keys.js';
-import type { ProblemFault } from '../problems.js';
-import type { Ground, Services } from '../services.js';
-import { instantOf } from './board.js';
-import { unknownSite } from './sites.js';
+import { assumedState } from '../../../engine/consult/place.js';
+import { nearest } from '../../../events/nearest.js';
+import type { LineConfig, TubeConfig } from '../../../events/site.js';
+import { mistaken } from '../../../packs/jurisdictions.js';
+import { faulty } from '../../faults.js';
+import type { Key } from '../../keys.js';
+import type { ProblemFault } from '../../problems.js';
+import type { Ground, Services } from '../../services.js';
+import { instantOf } from '../board.js';
+import { unknownSite } from '../sites.js';
 
 /** What every question may say of the place it is asked at. `at` in ms. */
 export interface AskedPlace {
