@@ -4,6 +4,7 @@ import { findingChanges, getFinding, listFindings } from './resources/findings.j
 import { getBaths } from './resources/baths.js';
 import { consultDevelopment } from './resources/consult/development.js';
 import { consultExposure } from './resources/consult/exposure.js';
+import { consultStrip } from './resources/consult/strip.js';
 import { getBoard, getDue, getLimits, getNotEvaluable } from './resources/board.js';
 import { getEvents, getRejected } from './resources/events.js';
 import { getEntrance, getMetrics, healthLive, healthReady } from './resources/health.js';
@@ -38,6 +39,7 @@ export const operations: readonly Operation[] = [
   getBaths,
   consultDevelopment,
   consultExposure,
+  consultStrip,
   listPacks,
   getPack,
   putPack,

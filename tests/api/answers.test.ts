@@ -10,6 +10,7 @@ import { exampleEvent } from '../../src/api/schemas/events.js';
 import { exposureExample } from '../../src/api/schemas/exposure.js';
 import { keyExample } from '../../src/api/schemas/keys.js';
 import { siteExample } from '../../src/api/schemas/sites.js';
+import { stripExample } from '../../src/api/schemas/strip.js';
 import { eventTypes } from '../../src/events/catalogue.js';
 import { testDatabases } from '../support/database.js';
 import { type ApiUnderTest, startApi } from './server.js';
@@ -76,6 +77,7 @@ async function tell(): Promise<void> {
   await keep('getDue', api.get(`/v1/sites/brackenfold/due?${at}`));
   await keep('consultDevelopment', api.post('/v1/consult/development', developmentExample));
   await keep('consultExposure', api.post('/v1/consult/exposure', exposureExample));
+  await keep('consultStrip', api.post('/v1/consult/strip', stripExample));
   await keep('getBaths', api.get(`/v1/sites/brackenfold/baths?${at}`));
   await keep('getMeasure', api.get(`/v1/sites/brackenfold/measures/run.timeRatio?${at}`));
   await keep('getNotEvaluable', api.get(`/v1/sites/brackenfold/not-evaluable?${at}`), (body) => ({

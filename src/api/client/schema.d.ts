@@ -400,6 +400,28 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/consult/strip": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * What the densities of a strip say: net densities, the curve, and how it stands to the reference film
+         * @description Holds a strip against a reference film (given, or that of a line on record) in density and in steps. With the exposure of each step it fits the characteristic curve; with its air kerma it gives the speed of the film. Stores nothing: `stepwedge.read` does.
+         *
+         *     Needs `findings:read`.
+         */
+        post: operations["consultStrip"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/packs": {
         parameters: {
             query?: never;
@@ -5673,6 +5695,102 @@ export interface components {
                 retakes: number;
             };
         };
+        /**
+         * @example {
+         *       "densities": [
+         *         0.21,
+         *         0.35,
+         *         0.52,
+         *         0.81,
+         *         1.22,
+         *         1.7,
+         *         2.2,
+         *         2.61
+         *       ],
+         *       "reference": [
+         *         0.2,
+         *         0.38,
+         *         0.6,
+         *         0.95,
+         *         1.4,
+         *         1.9,
+         *         2.35,
+         *         2.7
+         *       ],
+         *       "kerma": [
+         *         {
+         *           "value": 0.05,
+         *           "unit": "mGy"
+         *         },
+         *         {
+         *           "value": 0.075,
+         *           "unit": "mGy"
+         *         },
+         *         {
+         *           "value": 0.11,
+         *           "unit": "mGy"
+         *         },
+         *         {
+         *           "value": 0.17,
+         *           "unit": "mGy"
+         *         },
+         *         {
+         *           "value": 0.25,
+         *           "unit": "mGy"
+         *         },
+         *         {
+         *           "value": 0.38,
+         *           "unit": "mGy"
+         *         },
+         *         {
+         *           "value": 0.57,
+         *           "unit": "mGy"
+         *         }
+         *       ]
+         *     }
+         */
+        StripQuestion: {
+            /**
+             * @description The site whose rules, lines and records answer. Left out: no office, only rules.
+             * @example brackenfold
+             */
+            site?: string;
+            /**
+             * Format: date-time
+             * @description As of this instant; now, if left out.
+             * @example 2026-03-09T00:00:00-07:00
+             */
+            at?: string;
+            /**
+             * @description The line whose reference film it is held against; needs site.
+             * @example M1
+             */
+            line?: string;
+            /** @description Of the strip: base plus fog first, then the steps from light to dark. */
+            densities: number[];
+            /** @description Of the reference film; left out: that of the line on record. */
+            reference?: number[];
+            /**
+             * @description The batch, when it was exposed beforehand together with others.
+             * @example B-7
+             */
+            batch?: string;
+            /**
+             * @description Of each step, in any one unit (mA s, relative): gives the curve.
+             * @example [
+             *       1,
+             *       1.5,
+             *       2.25
+             *     ]
+             */
+            exposure?: number[];
+            /** @description Instead of exposure, air kerma of each step: gives the curve and the speed of the film. */
+            kerma?: {
+                value: number;
+                /** @enum {string} */
+                unit: "mGy" | "uGy" | "Gy";
+            }[];
+        };
         PackCheck: {
             /** @description Texts of packs, YAML or JSON; docs/packs.md teaches the language. */
             packs: string[];
@@ -7684,6 +7802,69 @@ export interface components {
             url?: string;
             /** @enum {string} */
             read: "summary" | "practice";
+        };
+        StripAnswer: {
+            /**
+             * Format: date-time
+             * @description RFC 3339, UTC.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            at: string;
+            /**
+             * @description Part of every answer that could steer work on a patient.
+             * @example The dentist decides. Local code and the maker’s sheet come first.
+             */
+            caution: string;
+            site?: string;
+            line?: string;
+            /** @description Densities of the steps over base plus fog. */
+            net: number[];
+            /**
+             * @description Base plus fog against ISO 3665: at most 0.25 as film is made, 0.40 ends its life. Film and bath together.
+             * @enum {string}
+             */
+            fog: "asNew" | "aged" | "expired";
+            /**
+             * @description What a difference can be blamed on.
+             * @enum {string}
+             */
+            tells: "processing" | "unitAndProcessing";
+            /** @description Against the reference film. */
+            difference?: {
+                /** @description Of the middle step; below 0: lighter. */
+                density: number;
+                /** @description Of base plus fog. */
+                baseFog: number;
+                /** @description Of the density between two steps. */
+                contrast?: number;
+                /** @description In steps of the reference film. */
+                steps: number;
+                /** @enum {string} */
+                direction: "lighter" | "darker" | "same";
+                /** @description More than two steps: common practice changes the solutions. */
+                many: boolean;
+            };
+            curve?: {
+                /** @description Net density that the curve nears at its top. */
+                most: number;
+                /** @description Logarithm (base 10) of the exposure at half of it. */
+                middle: number;
+                steepness: number;
+                /** @description Root mean square of what the steps miss it by, in density. */
+                residual: number;
+                /** @description Exposure at net density 1.00; absent: the strip does not show it. */
+                speedPoint?: number;
+                /** @description From net density 0.25 to 2.00; absent: the strip does not show them. */
+                averageGradient?: number;
+                /** @description Above 1.50, as ISO 3665 asks of film as made. */
+                steepEnough?: boolean;
+                /** @description ISO speed, from air kerma. */
+                speed?: number;
+                /** @description Speed group C to F; absent outside its bands. */
+                group?: string;
+            };
+            /** @description All of it in words. */
+            text: string[];
         };
         PackList: {
             items: components["schemas"]["PackRow"][];
@@ -12198,6 +12379,209 @@ export interface operations {
                      *     }
                      */
                     "application/json": components["schemas"]["ExposureAnswer"];
+                };
+            };
+            /** @description `invalid-json`: The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthorised`: No valid key. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: The key may not do this. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unknown-site`: No such site. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body is of a kind that is not read here. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `invalid-body`: The body is JSON, but not what is expected here. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong here. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `storage-full`: No room left to store anything. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    consultStrip: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                /**
+                 * @example {
+                 *       "densities": [
+                 *         0.21,
+                 *         0.35,
+                 *         0.52,
+                 *         0.81,
+                 *         1.22,
+                 *         1.7,
+                 *         2.2,
+                 *         2.61
+                 *       ],
+                 *       "reference": [
+                 *         0.2,
+                 *         0.38,
+                 *         0.6,
+                 *         0.95,
+                 *         1.4,
+                 *         1.9,
+                 *         2.35,
+                 *         2.7
+                 *       ],
+                 *       "kerma": [
+                 *         {
+                 *           "value": 0.05,
+                 *           "unit": "mGy"
+                 *         },
+                 *         {
+                 *           "value": 0.075,
+                 *           "unit": "mGy"
+                 *         },
+                 *         {
+                 *           "value": 0.11,
+                 *           "unit": "mGy"
+                 *         },
+                 *         {
+                 *           "value": 0.17,
+                 *           "unit": "mGy"
+                 *         },
+                 *         {
+                 *           "value": 0.25,
+                 *           "unit": "mGy"
+                 *         },
+                 *         {
+                 *           "value": 0.38,
+                 *           "unit": "mGy"
+                 *         },
+                 *         {
+                 *           "value": 0.57,
+                 *           "unit": "mGy"
+                 *         }
+                 *       ]
+                 *     }
+                 */
+                "application/json": components["schemas"]["StripQuestion"];
+            };
+        };
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "at": "2026-03-11T19:00:00.000Z",
+                     *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "net": [
+                     *         0.13999999999999999,
+                     *         0.31000000000000005
+                     *       ],
+                     *       "fog": "asNew",
+                     *       "tells": "unitAndProcessing",
+                     *       "difference": {
+                     *         "density": -0.17999999999999994,
+                     *         "baseFog": 0.009999999999999981,
+                     *         "contrast": -0.11999999999999988,
+                     *         "steps": 0.5,
+                     *         "direction": "lighter",
+                     *         "many": false
+                     *       },
+                     *       "curve": {
+                     *         "most": 2.930603841783777,
+                     *         "middle": -0.610516586288203,
+                     *         "steepness": 1.7640328252970092,
+                     *         "residual": 0.016613400894444585,
+                     *         "speedPoint": 0.1688608030428811,
+                     *         "averageGradient": 2.2656341521784578,
+                     *         "steepEnough": true,
+                     *         "speed": 59.22037453215573,
+                     *         "group": "F"
+                     *       },
+                     *       "text": [
+                     *         "0.5 steps lighter, -0.18 in density at the middle step.",
+                     *         "A strip of today tests unit and processing together and does not tell which."
+                     *       ]
+                     *     }
+                     */
+                    "application/json": components["schemas"]["StripAnswer"];
                 };
             };
             /** @description `invalid-json`: The body is not JSON. */

@@ -1173,6 +1173,39 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       ],
     },
   },
+  consultStrip: {
+    '200': {
+      at: '2026-03-11T19:00:00.000Z',
+      caution:
+        'The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.',
+      net: [0.13999999999999999, 0.31000000000000005],
+      fog: 'asNew',
+      tells: 'unitAndProcessing',
+      difference: {
+        density: -0.17999999999999994,
+        baseFog: 0.009999999999999981,
+        contrast: -0.11999999999999988,
+        steps: 0.5,
+        direction: 'lighter',
+        many: false,
+      },
+      curve: {
+        most: 2.930603841783777,
+        middle: -0.610516586288203,
+        steepness: 1.7640328252970092,
+        residual: 0.016613400894444585,
+        speedPoint: 0.1688608030428811,
+        averageGradient: 2.2656341521784578,
+        steepEnough: true,
+        speed: 59.22037453215573,
+        group: 'F',
+      },
+      text: [
+        '0.5 steps lighter, -0.18 in density at the middle step.',
+        'A strip of today tests unit and processing together and does not tell which.',
+      ],
+    },
+  },
   getBaths: {
     '200': {
       site: 'brackenfold',
