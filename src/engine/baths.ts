@@ -121,7 +121,7 @@ function byAge(moment: Moment, bath: BathName): Reached[] {
     const due = dueAfter(since, period, moment.site.zone);
     const days = Math.max(0, (due - moment.at) / day);
     const last = sayDayFrom(due - 1, moment.at, moment.site.zone);
-    const text = `At most ${sayPeriod(period)} old: ${due <= moment.at ? 'was' : 'is'} so through ${last}.`;
+    const text = `Age limit ${sayPeriod(period)}: its last day ${due <= moment.at ? 'was' : 'is'} ${last}.`;
     return [{ by: 'age', ...told(limit), due, days, earliest: days, latest: days, text }];
   });
 }

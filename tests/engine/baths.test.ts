@@ -84,7 +84,7 @@ describe('when it reaches its limits', () => {
     expect(area?.days).toBeCloseTo((10_000 - 350 * 12.71) / (25 * 12.71), 9);
     // Through the 60th day after the change.
     expect(new Date(age?.due ?? NaN).toISOString()).toBe('2026-05-02T05:00:00.000Z');
-    expect(age?.text).toBe('At most 60 days old: is so through Fri 1 May.');
+    expect(age?.text).toBe('Age limit 60 days: its last day is Fri 1 May.');
   });
 
   test('one that is reached says so', () => {

@@ -11900,7 +11900,7 @@ export interface operations {
                      *               "days": 0,
                      *               "earliest": 0,
                      *               "latest": 0,
-                     *               "text": "At most 60 days old: was so through Mon 9 Mar.",
+                     *               "text": "Age limit 60 days: its last day was Mon 9 Mar.",
                      *               "due": "2026-03-10T07:00:00.000Z"
                      *             },
                      *             {
@@ -11912,7 +11912,7 @@ export interface operations {
                      *               "days": 0,
                      *               "earliest": 0,
                      *               "latest": 0,
-                     *               "text": "At most 2 months old: was so through Sun 8 Mar.",
+                     *               "text": "Age limit 2 months: its last day was Sun 8 Mar.",
                      *               "due": "2026-03-09T07:00:00.000Z"
                      *             }
                      *           ]
@@ -11935,7 +11935,7 @@ export interface operations {
                      *               "days": 0,
                      *               "earliest": 0,
                      *               "latest": 0,
-                     *               "text": "At most 60 days old: was so through Mon 9 Mar.",
+                     *               "text": "Age limit 60 days: its last day was Mon 9 Mar.",
                      *               "due": "2026-03-10T07:00:00.000Z"
                      *             },
                      *             {
@@ -11947,7 +11947,7 @@ export interface operations {
                      *               "days": 0,
                      *               "earliest": 0,
                      *               "latest": 0,
-                     *               "text": "At most 2 months old: was so through Sun 8 Mar.",
+                     *               "text": "Age limit 2 months: its last day was Sun 8 Mar.",
                      *               "due": "2026-03-09T07:00:00.000Z"
                      *             }
                      *           ]
@@ -12071,7 +12071,7 @@ export interface operations {
                      *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
                      *       "method": "manual",
                      *       "chemistry": "standard",
-                     *       "temperature": 21.11111111111111,
+                     *       "temperature": 21.1111111111,
                      *       "time": 270,
                      *       "chart": "Washington time-temperature chart",
                      *       "source": {
@@ -12093,8 +12093,8 @@ export interface operations {
                      *           "layer": "state",
                      *           "rows": {
                      *             "by": "run.developer.temperature",
-                     *             "from": 15.555555555555555,
-                     *             "to": 26.666666666666668
+                     *             "from": 15.5555555556,
+                     *             "to": 26.6666666667
                      *           }
                      *         },
                      *         "time": 270
@@ -12107,7 +12107,7 @@ export interface operations {
                      *         "time": 240,
                      *         "stands": "under",
                      *         "off": -30,
-                     *         "offPercent": -11.111111111111116,
+                     *         "offPercent": -11.1111111111,
                      *         "most": 300,
                      *         "text": "0:30 too short."
                      *       },
@@ -12131,8 +12131,8 @@ export interface operations {
                      *             "layer": "state",
                      *             "rows": {
                      *               "by": "run.developer.temperature",
-                     *               "from": 15.555555555555555,
-                     *               "to": 26.666666666666668
+                     *               "from": 15.5555555556,
+                     *               "to": 26.6666666667
                      *             }
                      *           },
                      *           "time": 270
@@ -12153,8 +12153,8 @@ export interface operations {
                      *             "layer": "practice",
                      *             "rows": {
                      *               "by": "run.developer.temperature",
-                     *               "from": 15.555555555555555,
-                     *               "to": 26.666666666666668
+                     *               "from": 15.5555555556,
+                     *               "to": 26.6666666667
                      *             }
                      *           },
                      *           "time": 270
@@ -12344,17 +12344,17 @@ export interface operations {
                      * @example {
                      *       "at": "2026-03-11T19:00:00.000Z",
                      *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
-                     *       "time": 0.5839369997816062,
-                     *       "charge": 4.087558998471243,
+                     *       "time": 0.583936999782,
+                     *       "charge": 4.08755899847,
                      *       "pulses": {
                      *         "pulses": 35,
-                     *         "off": -0.10337869470483652
+                     *         "off": -0.103378694705
                      *       },
                      *       "steps": [
                      *         {
                      *           "step": "speed",
                      *           "factor": 0.4,
-                     *           "time": 0.16000000000000003,
+                     *           "time": 0.16,
                      *           "rule": "published-reductions",
                      *           "source": {
                      *             "text": "F-speed film needs 25 % less than E and 60 % less than D, a page that quotes the FDA",
@@ -12365,8 +12365,8 @@ export interface operations {
                      *         },
                      *         {
                      *           "step": "distance",
-                     *           "factor": 3.649606248635038,
-                     *           "time": 0.5839369997816062,
+                     *           "factor": 3.64960624864,
+                     *           "time": 0.583936999782,
                      *           "rule": "distance",
                      *           "source": {
                      *             "text": "inverse square of the distance from target to film, as asked of dental assistants",
@@ -12551,28 +12551,28 @@ export interface operations {
                      *       "at": "2026-03-11T19:00:00.000Z",
                      *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
                      *       "net": [
-                     *         0.13999999999999999,
-                     *         0.31000000000000005
+                     *         0.14,
+                     *         0.31
                      *       ],
                      *       "fog": "asNew",
                      *       "tells": "unitAndProcessing",
                      *       "difference": {
-                     *         "density": -0.17999999999999994,
-                     *         "baseFog": 0.009999999999999981,
-                     *         "contrast": -0.11999999999999988,
+                     *         "density": -0.18,
+                     *         "baseFog": 0.01,
+                     *         "contrast": -0.12,
                      *         "steps": 0.5,
                      *         "direction": "lighter",
                      *         "many": false
                      *       },
                      *       "curve": {
-                     *         "most": 2.930603841783777,
-                     *         "middle": -0.610516586288203,
-                     *         "steepness": 1.7640328252970092,
-                     *         "residual": 0.016613400894444585,
-                     *         "speedPoint": 0.1688608030428811,
-                     *         "averageGradient": 2.2656341521784578,
+                     *         "most": 2.93060384178,
+                     *         "middle": -0.610516586288,
+                     *         "steepness": 1.7640328253,
+                     *         "residual": 0.0166134008944,
+                     *         "speedPoint": 0.168860803043,
+                     *         "averageGradient": 2.26563415218,
                      *         "steepEnough": true,
-                     *         "speed": 59.22037453215573,
+                     *         "speed": 59.2203745322,
                      *         "group": "F"
                      *       },
                      *       "text": [

@@ -7,7 +7,7 @@ import { developmentAnswer, developmentBody, developmentExample } from '../../sc
 import { rfc3339 } from '../../time.js';
 import { tellDevelopment, tellFixing, tellStanding, tellWashing } from '../../views/development.js';
 import { groundOf, inUse, invalid, known, type Standing } from './place.js';
-import { reduced } from './reckoned.js';
+import { reduced, tidy } from './reckoned.js';
 
 type Body = z.output<typeof developmentBody>;
 
@@ -46,7 +46,7 @@ export const consultDevelopment = operation({
     const place = body.site === undefined ? {} : { site: body.site, line: line.id };
     return {
       status: 200,
-      body: { at: rfc3339(ground.at), caution, ...place, method, ...view(answer, question) },
+      body: tidy({ at: rfc3339(ground.at), caution, ...place, method, ...view(answer, question) }),
     };
   },
 });

@@ -11,7 +11,7 @@ import { rfc3339 } from '../../time.js';
 import { expectedView, stepsView, tellGiven } from '../../views/exposure.js';
 import { estimateOf } from './estimate.js';
 import { groundOf, inUse, invalid, known as knownThing, type Standing } from './place.js';
-import { answered, reduced } from './reckoned.js';
+import { answered, reduced, tidy } from './reckoned.js';
 
 type Sent = { readonly value: number; readonly unit: string };
 
@@ -45,7 +45,7 @@ export const consultExposure = operation({
     const ratio = body.given && answered(ratioOf(body, body.given, { ...setting, time: found.time }, rules.voltage));
     return {
       status: 200,
-      body: {
+      body: tidy({
         at: rfc3339(ground.at),
         caution,
         ...{ site: body.site, tube: body.tube, expected: expected && expectedView(expected, body.view ?? '') },
@@ -53,7 +53,7 @@ export const consultExposure = operation({
         steps: stepsView(found.steps, { from, to, rules, cones: [body.known?.cone, body.wanted?.cone] }),
         given: ratio === undefined ? undefined : { ratio, text: tellGiven(ratio) },
         estimate: estimateOf(body, { ...setting, charge: found.charge }, tube, ground.state),
-      },
+      }),
     };
   },
 });

@@ -12,7 +12,7 @@ import { stripAnswer, stripBody, stripExample } from '../../schemas/strip.js';
 import { rfc3339 } from '../../time.js';
 import { tellStrip } from '../../views/strip.js';
 import { groundOf, inUse, invalid, known, type Standing } from './place.js';
-import { answered, reduced } from './reckoned.js';
+import { answered, reduced, tidy } from './reckoned.js';
 
 type Body = z.output<typeof stripBody>;
 
@@ -37,7 +37,7 @@ export const consultStrip = operation({
     const fog = answered(fogState(densities[0] ?? NaN));
     const difference = differenceOf(densities, referenceOf(ground, body));
     const curve = curveOf(body);
-    const answer = { net: [...net], fog, tells: tellsOf({ batch }), difference, curve };
+    const answer = tidy({ net: [...net], fog, tells: tellsOf({ batch }), difference, curve });
     return { status: 200, body: { at: rfc3339(ground.at), caution, site, line, ...answer, text: tellStrip(answer) } };
   },
 });
