@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import { LRUCache } from 'lru-cache';
+import { knowledgeOf, type Knowledge } from './defects.js';
 import { canonicalJson } from '../canonical-json.js';
 import { datePlus, dayStart } from '../local-day.js';
 import type { Chart, Check, Duty, Limit, Pack, Rule, Technique } from './model.js';
@@ -21,6 +22,8 @@ export interface RuleSet {
   readonly charts: ReadonlyMap<string, Said<Chart>>;
   /** Those for named sites and units first. */
   readonly techniques: readonly Said<Technique>[];
+  /** What the packs know of faults of films; a cause or clue of a later pack takes the place of one of its id. */
+  readonly defects: Knowledge;
 }
 
 /** What of a site's configuration chooses its packs. */
@@ -207,7 +210,7 @@ function ruleSet(from: number, to: number, packs: readonly Pack[]): RuleSet {
     }
   }
   techniques.sort((a, b) => named(b) - named(a));
-  return { from, to, packs, checksOn, duties, rates, rules, limits, charts, techniques };
+  return { from, to, packs, checksOn, duties, rates, rules, limits, charts, techniques, defects: knowledgeOf(packs) };
 }
 
 const named = ({ for: { site, tube } }: Technique) => Number(site !== undefined) + Number(tube !== undefined);

@@ -4,8 +4,8 @@ import type { Pack } from './model.js';
 import { checkPacks, packCaps, readPack } from './reader/index.js';
 import type { Diagnostic, PackRead } from './reader/index.js';
 
-/** Folders of a rules folder that hold other things than packs: tables of defects and of mounts. */
-const notPacks = ['defects', 'mounts'];
+/** Folders of a rules folder that hold other things than packs: tables of mounts. */
+const notPacks = ['mounts'];
 
 export interface LoadedPacks {
   /** The packs without fault, in order of their files. */

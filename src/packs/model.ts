@@ -1,3 +1,4 @@
+import type { HowOften } from '../radiography/defects/likelihood.js';
 import type { VoltageRule } from '../radiography/exposure/voltage.js';
 import type { RunRule } from '../statistics/run-rules.js';
 
@@ -366,6 +367,81 @@ export interface ExpectedFinding {
   readonly values?: Readonly<Record<string, Quantity | string | boolean>>;
 }
 
+/** Where a fault of a film comes from. */
+export const stages = ['exposure', 'technique', 'processing', 'handling', 'storage', 'equipment'] as const;
+export type Stage = (typeof stages)[number];
+
+/** A published table that lists causes under signs. Tables of one lineage go back to one author: they are one voice. */
+export interface DefectTable {
+  readonly id: string;
+  readonly title: string;
+  readonly url?: string;
+  readonly lineage: string;
+}
+
+/** A sign by its id of the event catalogue, as a person at the viewbox names it. */
+export interface DefectSign {
+  readonly id: string;
+  readonly title: string;
+  readonly about: string;
+}
+
+/** A cause that a film which is not acceptable may have. */
+export interface DefectCause {
+  readonly id: string;
+  readonly title: string;
+  readonly stage: Stage;
+  /** Share of films that are not acceptable at which it is at work, 0 to 1. Of an umbrella: 0, it has its members'. */
+  readonly prior: number;
+  /** One film, or all that go through the same bath, box or darkroom. */
+  readonly affects: 'film' | 'run';
+  /** Whether a film that is made again now comes out better, or only after the cause is mended. */
+  readonly retake: 'now' | 'after';
+  readonly act: string;
+  /** What can be done for the film that is there. */
+  readonly salvage?: string;
+  /** The cheapest look that tells it from its rivals, and its minutes. */
+  readonly test?: { readonly say: string; readonly minutes: number };
+  /** Causes to be looked at before it: light-tightness before the safelight is blamed. */
+  readonly after?: readonly string[];
+  /** It is a name for these together. */
+  readonly of?: readonly string[];
+  readonly shows: readonly Shown[];
+  readonly evidence: readonly CauseEvidence[];
+  readonly citation: Citation;
+}
+/** That a cause makes a sign: the tables that list the pair, and how often the trade says it does. */
+export interface Shown {
+  readonly sign: string;
+  readonly tables: readonly string[];
+  readonly often?: HowOften;
+}
+/** What the record may say for or against a cause. */
+export interface CauseEvidence {
+  readonly when: Condition;
+  /** Of the odds: above 1 for it, below 1 against it. */
+  readonly ratio: number;
+  readonly say: string;
+}
+
+/** A question at the viewbox or in the darkroom whose answer separates causes. */
+export interface DefectClue {
+  readonly id: string;
+  readonly ask: string;
+  readonly supports: readonly string[];
+  readonly against: readonly string[];
+  /** Of the odds of what it supports where the answer is yes; of what it is against, one over it. */
+  readonly ratio: number;
+  readonly citation: Citation;
+}
+
+export interface Defects {
+  readonly tables: readonly DefectTable[];
+  readonly signs: readonly DefectSign[];
+  readonly causes: readonly DefectCause[];
+  readonly clues: readonly DefectClue[];
+}
+
 export interface Pack {
   readonly id: string;
   readonly version: string;
@@ -381,6 +457,8 @@ export interface Pack {
   readonly charts: readonly Chart[];
   /** Absent: none. */
   readonly techniques?: readonly Technique[];
+  /** What is known of faults of films: absent where a pack says nothing of them. */
+  readonly defects?: Defects;
   readonly rules: readonly Rule[];
   /** Tests of what other packs' rules find by this pack's limits and charts; each names its rules. */
   readonly tests?: readonly RuleTest[];

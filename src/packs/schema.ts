@@ -1,3 +1,5 @@
+import { signs } from '../events/signs.js';
+import { howOftenWords } from '../radiography/defects/likelihood.js';
 import { patientSizes } from '../events/exposure.js';
 import { dimensions, unitsOf } from '../events/units.js';
 import { voltageRules } from '../radiography/exposure/voltage.js';
@@ -7,7 +9,7 @@ import type { FactDefinition } from './facts.js';
 import { askedFor } from './followed-facts.js';
 import { kept, measures } from './measures.js';
 import { versionPattern } from './reader/version.js';
-import { layers, lookups, operatorNames, readings, severities, topicKinds } from './model.js';
+import { layers, lookups, operatorNames, readings, severities, stages, topicKinds } from './model.js';
 
 /**
  * The JSON Schema by which editors complete and check packs while they are written: names of facts, operators, events and
@@ -310,6 +312,34 @@ const definitions: Readonly<Record<string, Schema>> = {
     optionalOfRates,
   ),
   days: { type: 'string', pattern: '^\\d{1,2} +(d|wk)$' },
+  name: { type: 'string', pattern: '^[A-Za-z0-9]+(_[A-Za-z0-9]+)*$', maxLength: 60 },
+  sign: words(signs),
+  table: object({ id: ref('name'), title: text, lineage: text }, { url: text }),
+  described: object({ id: ref('sign'), title: text, about: text }),
+  defect: object(
+    {
+      id: ref('name'),
+      title: text,
+      stage: words(stages),
+      affects: words(['film', 'run']),
+      retake: words(['now', 'after']),
+      act: text,
+    },
+    {
+      prior: { type: 'string', pattern: `${amount}%$` },
+      salvage: text,
+      test: object({ say: text, minutes: { type: 'number', exclusiveMinimum: 0 } }),
+      after: oneOrMore(ref('name')),
+      of: oneOrMore(ref('name')),
+      shows: listOf(object({ sign: ref('sign') }, { tables: oneOrMore(ref('name')), often: words(howOftenWords) })),
+      evidence: listOf(object({ when: ref('condition'), ratio: { type: 'number' }, say: text })),
+      citation: ref('citation'),
+    },
+  ),
+  clue: object(
+    { id: ref('name'), ask: text, supports: oneOrMore(ref('name')), ratio: { type: 'number' } },
+    { against: oneOrMore(ref('name')), citation: ref('citation') },
+  ),
 };
 
 /** The schema of a pack file. */
@@ -339,6 +369,10 @@ export function packSchema(): Schema {
         rates: listOf(ref('rate')),
         tests: listOf(ref('test')),
         notKnown: listOf(object({ topic: text, note: text }, { citation: ref('citation') })),
+        tables: listOf(ref('table')),
+        signs: listOf(ref('described')),
+        causes: listOf(ref('defect')),
+        clues: listOf(ref('clue')),
       },
     ),
     definitions,

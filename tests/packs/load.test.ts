@@ -21,7 +21,6 @@ describe('loading a folder of packs', () => {
         'charts: [{ id: d, answers: nowhere, title: D, by: run.films, gives: run.films, rows: [[1, 1]] }]',
       ),
       'us/huge.yaml': 'x'.repeat(packCaps.bytes + 10),
-      'defects/signs.yaml': 'signs: []',
       'mounts/full.yaml': 'mounts: []',
       'notes.txt': 'not a pack',
       'pack.schema.json': '{}',
@@ -33,7 +32,7 @@ describe('loading a folder of packs', () => {
   });
   afterAll(() => rm(folder, { recursive: true }));
 
-  test('takes every pack below it and leaves the tables of defects and mounts alone', async () => {
+  test('takes every pack below it and leaves the tables of mounts alone', async () => {
     const { packs, reads, diagnostics } = await loadPacks(folder);
     expect(reads.map((read) => path.basename(read.file))).toEqual(['a.yaml', 'c.yaml', 'd.yaml', 'huge.yaml', 'b.yml']);
     expect(packs.map((each) => each.id)).toEqual(['common/a', 'us-wa/b']);

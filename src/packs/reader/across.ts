@@ -16,19 +16,22 @@ import { fits } from './units.js';
 export function checkPacks(reads: readonly PackRead[]): Diagnostic[] {
   const limits = byName(reads, 'limit');
   const charts = byName(reads, 'chart');
-  const rules = byName(reads, 'rule');
-  const byKind = (kind: Reference['kind']) => (kind === 'limit' ? limits : kind === 'chart' ? charts : rules);
+  const others = new Map(
+    (['rule', 'table', 'defect'] as const).map((kind) => [kind as Reference['kind'], byName(reads, kind)]),
+  );
+  const byKind = (kind: Reference['kind']) =>
+    kind === 'limit' ? limits : kind === 'chart' ? charts : (others.get(kind) ?? new Map<string, Reference[]>());
   const owners = new Map(reads.map(({ file, pack }) => [file, pack?.id ?? file]));
   // Versions of one pack may carry the same chart.
   const owner = (reference: Reference | undefined) => owners.get(reference?.at.file ?? '');
   return [
     ...reads.flatMap((read) => few(read.used, (reference) => missing(reference, byKind(reference.kind)))),
-    ...[...charts.values()].flatMap(([first, ...others]) =>
-      others
-        .filter((other) => owner(other) !== owner(first))
-        .map((other) =>
-          told(other, 'duplicate-id', `The chart ${other.name} is already defined in ${first?.at.file}.`),
-        ),
+    ...[charts, ...(['table', 'defect'] as const).map(byKind)].flatMap((kind) =>
+      [...kind.values()].flatMap(([first, ...more]) =>
+        more
+          .filter((other) => owner(other) !== owner(first))
+          .map((other) => told(other, 'duplicate-id', `${other.name} is already defined in ${first?.at.file}.`)),
+      ),
     ),
     ...[...limits.values()].flatMap(([first, ...others]) => others.flatMap((other) => unlike(first, other))),
     ...checkLadders(limits, charts, reads),

@@ -22,6 +22,8 @@ export const faultCodes = {
   'unknown-limit': 'A limit that no pack defines.',
   'unknown-chart': 'A chart that no pack defines.',
   'unknown-rule': 'A rule that no pack defines.',
+  'unknown-table': 'A table of causes that no pack defines.',
+  'unknown-defect': 'A cause of defects that no pack defines.',
   'fact-mismatch':
     'One fact held against a limit of another, limits of one name on two facts, or a chart that gives another.',
   'unknown-operator': 'An operator that conditions do not have.',
@@ -39,6 +41,7 @@ export const faultCodes = {
   'chart-wrong': 'A gap or a unit that a chart has no place for: gaps run between keys of its rows.',
   'clears-wrong': 'A film, run, mount or event cannot be passed later.',
   'cadence-wrong': 'A duty says when it is owed in no way, or in several at once.',
+  'defect-wrong': 'A cause whose fields do not go together, or a number that is no share or no factor.',
   'trend-wrong': 'A trend or a rate that asks for what is not kept, or whose fields do not go together.',
   'tests-missing': 'A rule without a test that fires, one that is silent and one at the boundary.',
   'event-wrong': 'An event of a test that the catalogue refuses.',

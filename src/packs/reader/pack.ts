@@ -9,6 +9,7 @@ import { check } from './checks.js';
 import { entriesOf, itemsOf, list, mapping, optional, required, text, word } from './decode.js';
 import type { Decoder, Field } from './decode.js';
 import { oneOf } from './diagnostic.js';
+import { defectFields, defectsOf } from './defects.js';
 import { duty } from './duties.js';
 import { cite, limit } from './limits.js';
 import { rate } from './rates.js';
@@ -60,6 +61,7 @@ export function pack(references: References): Decoder<Pack> {
       rates: named('rate', rate(context)),
       tests: optional(packTests(context)),
       notKnown: optional(notKnown),
+      ...defectFields(context),
     });
     if (got === undefined) return undefined;
     if (got.values.jurisdiction !== undefined)
@@ -67,7 +69,7 @@ export function pack(references: References): Decoder<Pack> {
     const { from, to } = got.values;
     if (from !== undefined && to !== undefined && to < from)
       fault(got.at('to'), 'bad-date', `The last day, ${to}, is before the first, ${from}.`);
-    for (const field of ['charts', 'techniques']) unique([quiet.get(field)]);
+    for (const field of ['charts', 'techniques', 'tables', 'signs', 'causes', 'clues']) unique([quiet.get(field)]);
     unique(ruleFields.map((field) => quiet.get(field)));
     sameRungs(quiet.get('limits'), got.values.limits);
     keepable(quiet.get('limits'), got.values.limits);
@@ -84,6 +86,10 @@ export function pack(references: References): Decoder<Pack> {
       trends = [],
       rates = [],
       notKnown: open = [],
+      tables,
+      signs,
+      causes,
+      clues,
       citation: _source,
       ...head
     } = got.whole;
@@ -96,7 +102,15 @@ export function pack(references: References): Decoder<Pack> {
         'too-large',
         `Its tests have ${events.length} events, repeated ones counted; the cap is ${contentCaps.events}.`,
       );
-    return { id: packId, ...rest, limits, charts, rules, notKnown: open };
+    return {
+      id: packId,
+      ...rest,
+      limits,
+      charts,
+      ...defectsOf({ tables, signs, causes, clues }),
+      rules,
+      notKnown: open,
+    };
   };
 }
 

@@ -6,7 +6,7 @@ import type { Ranged, Spot } from './spot.js';
 
 /** A name that another pack may define, and where it was used: judged once all packs are known. */
 export interface Reference {
-  readonly kind: 'limit' | 'chart' | 'rule' | 'cause' | 'jurisdiction';
+  readonly kind: 'limit' | 'chart' | 'rule' | 'cause' | 'jurisdiction' | 'table' | 'defect';
   readonly name: string;
   /** The unit that the limit's or chart's values must be in, when the place says so. */
   readonly of?: { readonly fact: string; readonly unit: string | undefined };
@@ -55,6 +55,10 @@ export class References {
   /** By full id. */
   rule(spot: Spot, name: string): void {
     this.used.push(reference('rule', spot, name, undefined));
+  }
+  /** A table of causes, or a cause of defects. */
+  defect(kind: 'table' | 'defect', spot: Spot, name: string): void {
+    this.used.push(reference(kind, spot, name, undefined));
   }
   chart(spot: Spot, name: string, of?: FactDefinition): void {
     this.used.push(reference('chart', spot, name, of));

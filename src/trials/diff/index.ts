@@ -37,6 +37,7 @@ const elsewhere: readonly (keyof Pack)[] = [
   'limits',
   'charts',
   'techniques',
+  'defects',
   'rules',
   'tests',
   'notKnown',
@@ -55,6 +56,7 @@ export function diffPacks(before: Pack, after: Pack, isFollowed = false): PackDi
     ...limitChanges(before.limits, after.limits),
     ...chartChanges(before, after),
     ...techniqueChanges(before, after),
+    ...defectChanges(before, after),
     ...ruleChanges(before, after),
     ...texts('not known', before.notKnown, after.notKnown, ({ topic }) => topic),
     ...texts('test', before.tests ?? [], after.tests ?? [], ({ name }) => name),
@@ -104,6 +106,14 @@ function techniqueChanges(before: Pack, after: Pack): Change[] {
   });
 }
 
+/** What is known of faults of films ranks causes and judges nobody. */
+function defectChanges({ defects: before }: Pack, { defects: after }: Pack): Change[] {
+  const asked = (change: Change): Change => ({ ...change, asks: 'minor' });
+  return (['tables', 'signs', 'causes', 'clues'] as const).flatMap((list) =>
+    texts<{ readonly id: string }>('defects', before?.[list] ?? [], after?.[list] ?? [], ({ id }) => id).map(asked),
+  );
+}
+
 const isLower = (a: string, b: string) => a !== b && bumpBetween(b, a) === 'none' && bumpBetween(a, b) !== 'none';
 
 function changed(part: Change['part'], id: string, fields: readonly FieldChange[]): Change {
@@ -112,7 +122,7 @@ function changed(part: Change['part'], id: string, fields: readonly FieldChange[
 
 /** Parts that nobody is judged by: what is not known is a matter of words, a test is not even that. */
 function texts<T>(
-  part: 'not known' | 'test',
+  part: 'not known' | 'test' | 'defects',
   before: readonly T[],
   after: readonly T[],
   name: (one: T) => string,
