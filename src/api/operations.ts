@@ -5,6 +5,7 @@ import { getBaths } from './resources/baths.js';
 import { consultDevelopment } from './resources/consult/development.js';
 import { consultExposure } from './resources/consult/exposure.js';
 import { consultStrip } from './resources/consult/strip.js';
+import { consultCauses } from './resources/consult/causes.js';
 import { getBoard, getDue, getLimits, getNotEvaluable } from './resources/board.js';
 import { getEvents, getRejected } from './resources/events.js';
 import { getEntrance, getMetrics, healthLive, healthReady } from './resources/health.js';
@@ -40,6 +41,7 @@ export const operations: readonly Operation[] = [
   consultDevelopment,
   consultExposure,
   consultStrip,
+  consultCauses,
   listPacks,
   getPack,
   putPack,

@@ -129,7 +129,7 @@ export function judgeCheck(
 }
 
 /** Facts by name, and ladders by `limit:<id>`, each judged once and kept in `ladders`. */
-function reader(moment: Moment, ladders: Map<string, Verdict[]>): (name: string) => unknown {
+export function reader(moment: Moment, ladders: Map<string, Verdict[]>): (name: string) => unknown {
   return (name) => {
     if (!name.startsWith('limit:')) return readFact(moment, name);
     let ladder = ladders.get(name);

@@ -10,6 +10,7 @@ import { dutiesAt, lookAtDuties, owedAtWork } from './duties/index.js';
 import { beginDuties } from './duties/refresh.js';
 import { nextLook } from './duties/schedule.js';
 import type { Finding } from './finding.js';
+import { recordFilms } from './film-record.js';
 import { closeFinding } from './findings.js';
 import { putInForce } from './in-force.js';
 import { momentOf } from './moment.js';
@@ -84,7 +85,11 @@ export function step(state: SiteState, event: AnyEvent, book: PackBook, probe?: 
   count(state, event);
   dutiesAt(base, touched);
   const moment = momentOf(state, rules, event);
-  if (moment !== undefined) runChecks(withReadings(moment), touched, probe);
+  if (moment !== undefined) {
+    const read = withReadings(moment);
+    recordFilms(read);
+    runChecks(read, touched, probe);
+  }
   for (const line of linesOf(state, event)) {
     const ofLine = momentOf(state, rules, seenBy(state, line.id, event));
     if (ofLine !== undefined) runChecks(withReadings(ofLine), touched, probe, 'line');

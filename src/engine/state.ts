@@ -71,13 +71,23 @@ export interface LineState {
   /** Site-days with films since the developer was last replenished or changed, today excluded, and their films. */
   sinceReplenished: { days: number; films: number };
   replenishedAt?: number;
-  wedge?: { at: number; steps: number; direction: 'lighter' | 'darker' | 'same' };
+  /** The last strip; `tells` what a difference can be blamed on. */
+  wedge?: {
+    at: number;
+    steps: number;
+    direction: 'lighter' | 'darker' | 'same';
+    tells: 'processing' | 'unitAndProcessing';
+  };
   /** Densities of the reference film, base plus fog first, once a strip that did not differ from it was read. */
   reference?: { id?: string; lot?: string; densities: number[] };
   /** Densities of the last strips of the reference film's lot, and of those of a fresh lot that is being crossed over. */
   strips?: number[][];
   fresh?: { lot: string; strips: number[][] };
   fixerClearing?: { fresh?: number; latest?: number; at: number };
+  /** The last coin test of each kind, and whether the coin showed. */
+  coins?: Record<string, { at: number; seen: boolean }>;
+  /** When the rollers were last cleaned, ms. */
+  rollersAt?: number;
   status: { status: 'inUse' | 'outOfUse'; at: number } | null;
 }
 
@@ -149,6 +159,13 @@ export interface FilmState {
   exposedAt?: number;
   tube?: string;
   size?: FilmSize;
+  /** Exposure over that of the technique chart. */
+  ratio?: number;
+  holder?: boolean;
+  lot?: string;
+  /** In the developer: Cel, and the time over the least that the temperature asks for. */
+  temperature?: number;
+  timeRatio?: number;
   run?: EventRef;
   line?: string;
   /** The event that first said it was refixed. */

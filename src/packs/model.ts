@@ -384,6 +384,8 @@ export interface DefectSign {
   readonly id: string;
   readonly title: string;
   readonly about: string;
+  /** Signs that one film cannot show beside it. */
+  readonly excludes?: readonly string[];
 }
 
 /** A cause that a film which is not acceptable may have. */
@@ -424,14 +426,20 @@ export interface CauseEvidence {
   readonly say: string;
 }
 
-/** A question at the viewbox or in the darkroom whose answer separates causes. */
+/** A question whose answer separates causes: at the viewbox, in the darkroom, or answered by the record. */
 export interface DefectClue {
   readonly id: string;
   readonly ask: string;
+  /** The record answers it: yes where this holds, no where it does not, nothing where it lacks a fact. */
+  readonly when?: Condition;
+  /** What the record says where the answer is yes. */
+  readonly say?: string;
   readonly supports: readonly string[];
   readonly against: readonly string[];
   /** Of the odds of what it supports where the answer is yes; of what it is against, one over it. */
   readonly ratio: number;
+  /** Of the odds of what it supports where the answer is no; of what it is against, one over it. */
+  readonly otherwise: number;
   readonly citation: Citation;
 }
 

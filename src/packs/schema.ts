@@ -315,7 +315,7 @@ const definitions: Readonly<Record<string, Schema>> = {
   name: { type: 'string', pattern: '^[A-Za-z0-9]+(_[A-Za-z0-9]+)*$', maxLength: 60 },
   sign: words(signs),
   table: object({ id: ref('name'), title: text, lineage: text }, { url: text }),
-  described: object({ id: ref('sign'), title: text, about: text }),
+  described: object({ id: ref('sign'), title: text, about: text }, { excludes: oneOrMore(ref('sign')) }),
   defect: object(
     {
       id: ref('name'),
@@ -338,7 +338,13 @@ const definitions: Readonly<Record<string, Schema>> = {
   ),
   clue: object(
     { id: ref('name'), ask: text, supports: oneOrMore(ref('name')), ratio: { type: 'number' } },
-    { against: oneOrMore(ref('name')), citation: ref('citation') },
+    {
+      against: oneOrMore(ref('name')),
+      when: ref('condition'),
+      say: text,
+      otherwise: { type: 'number' },
+      citation: ref('citation'),
+    },
   ),
 };
 

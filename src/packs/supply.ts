@@ -46,6 +46,8 @@ export const keptFacts: ReadonlySet<string> = new Set([
   ...['developer.daysSinceReplenished', 'developer.filmsSinceReplenished', 'developer.lastReplenished'],
   ...['line.method', 'line.makersSheet', 'line.filmsToday'],
   'strips.lighter',
+  ...['line.lastStrip', 'line.lastStripTells', 'line.coinSeenInTheDark', 'line.coinSeenUnderSafelight'],
+  'line.daysSinceRollers',
   ...['fixer.clearingTimeKnown', 'fixer.clearingTime', 'fixer.clearingRatio', 'lot.expired'],
 ]);
 
@@ -144,6 +146,23 @@ const particular: Readonly<Record<string, readonly Supply[]>> = {
   ...Object.fromEntries(
     ['exposure.time', 'exposure.expectedTime', 'exposure.ratio'].map((name) => [name, [againstChart]]),
   ),
+  'film.extent': [{ event: 'film.reviewed', fields: ['extent'] }],
+  ...Object.fromEntries(
+    (
+      [
+        ['film.developer.temperature', 'its run was told with its films and a temperature'],
+        ['film.timeRatio', 'its run was told with its films, time and temperature'],
+        ['film.exposureRatio', 'its exposure was told and a technique chart is in force for it'],
+        ['film.holder', 'its exposure was told with holder'],
+        ['film.lotExpired', 'its exposure was told with its lot, whose date is on record'],
+      ] as const
+    ).map(([name, once]) => [name, [{ event: 'film.reviewed', fields: ['film'], once }]]),
+  ),
+  'line.lastStrip': [{ event: 'stepwedge.read', fields: ['difference'] }],
+  'line.lastStripTells': [{ event: 'stepwedge.read', fields: ['difference'] }],
+  'line.coinSeenInTheDark': [darkroom('outlineSeen', 'lightTight')],
+  'line.coinSeenUnderSafelight': [darkroom('outlineSeen', 'safelight')],
+  'line.daysSinceRollers': [{ event: 'equipment.cleaned', with: { part: 'rollers' } }],
   'strips.lighter': [{ event: 'stepwedge.read', fields: ['difference'] }],
   'exposure.filmSpeed': [{ event: 'film.exposed', fields: ['filmSpeed'] }],
 };

@@ -4,7 +4,15 @@ import type { SiteState } from '../state.js';
 import { bathMeasured, chemistryChanged, chemistryReplenished, dayOpened, fixerCleared } from './baths.js';
 import { filmExposed, filmProcessed, filmRefixed } from './films.js';
 import { siteClosed, siteConfigured } from './site.js';
-import { filmstockOpened, filmstockReceived, filmstockStored, equipmentStatus, wedgeRead } from './things.js';
+import {
+  darkroomChecked,
+  equipmentCleaned,
+  equipmentStatus,
+  filmstockOpened,
+  filmstockReceived,
+  filmstockStored,
+  wedgeRead,
+} from './things.js';
 
 /** What an event changes in the state; rules are judged afterwards, people's events are applied with the findings. */
 export type Applier<T extends EventType> = (state: SiteState, event: LedgerEvent<T>) => void;
@@ -25,6 +33,8 @@ const appliers: { readonly [T in EventType]?: Applier<T> } = {
   'filmstock.opened': filmstockOpened,
   'filmstock.stored': filmstockStored,
   'equipment.status': equipmentStatus,
+  'equipment.cleaned': equipmentCleaned,
+  'darkroom.checked': darkroomChecked,
 };
 
 export function apply(state: SiteState, event: AnyEvent): void {

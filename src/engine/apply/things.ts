@@ -2,6 +2,7 @@ import { DateTime } from 'luxon';
 import type { LedgerEvent } from '../../events/event.js';
 import { dayStart } from '../../local-day.js';
 import { rememberReference, stripDifference } from '../wedge.js';
+import { tellsOf } from '../../radiography/sensitometry/comparison.js';
 import { crossOver } from '../strip-densities.js';
 import { caps, type LotState, type SiteState } from '../state.js';
 
@@ -9,9 +10,21 @@ export function wedgeRead(state: SiteState, { at, data }: LedgerEvent<'stepwedge
   const line = state.lines[data.line];
   if (line === undefined) return;
   const difference = stripDifference(line, data);
-  if (difference !== undefined) line.wedge = { at, ...difference };
+  if (difference !== undefined) line.wedge = { at, ...difference, tells: tellsOf(data) };
   rememberReference(line, data);
   crossOver(line, data);
+}
+
+/** A coin that shows is a fail: light reached the film around it. */
+export function darkroomChecked(state: SiteState, { at, data }: LedgerEvent<'darkroom.checked'>): void {
+  const line = state.lines[data.line];
+  if (line !== undefined && data.outlineSeen !== undefined)
+    line.coins = { ...line.coins, [data.test]: { at, seen: data.outlineSeen } };
+}
+
+export function equipmentCleaned(state: SiteState, { at, data }: LedgerEvent<'equipment.cleaned'>): void {
+  const line = state.lines[data.line];
+  if (line !== undefined && data.part === 'rollers') line.rollersAt = at;
 }
 
 /** A line or unit is out of use until it is said to be in use, or repaired. */

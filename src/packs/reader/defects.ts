@@ -41,6 +41,9 @@ const minutes: Decoder<number> = (spot) => {
   return fault(spot, 'defect-wrong', `${spot.name} is above 0 and at most 600, not ${value}.`);
 };
 
+/** An answer of no says less than one of yes: many things may hide a clue. Our choice. */
+const usualOtherwise = 0.8;
+
 const sign: Decoder<(typeof knownSigns)[number]> = (spot) => {
   const value = text(spot);
   if (value === undefined) return undefined;
@@ -140,19 +143,29 @@ export function defectFields(context: PackContext) {
     const got = mapping(spot, {
       id: required(name),
       ask: required(text),
+      when: optional(condition(references)),
+      say: optional(sentence(references)),
       supports: required(oneOrMore(naming('defect'))),
       against: optional(oneOrMore(naming('defect'))),
       ratio: required(factor),
+      otherwise: optional(factor),
       citation: optional(citation),
     });
     if (got === undefined) return undefined;
+    if (got.values.when !== undefined) heard(got.at('when'), got.values.when, judgedOn);
     const cited = cite(spot, got.values.citation, source, got.has('citation'));
     if (got.whole === undefined || cited === undefined) return undefined;
-    return { ...got.whole, against: got.whole.against ?? [], citation: cited };
+    const { against = [], otherwise = usualOtherwise, ...rest } = got.whole;
+    return { ...rest, against, otherwise, citation: cited };
   };
 
   const described: Decoder<DefectSign> = (spot) =>
-    mapping(spot, { id: required(sign), title: required(text), about: required(text) })?.whole;
+    mapping(spot, {
+      id: required(sign),
+      title: required(text),
+      about: required(text),
+      excludes: optional(oneOrMore(sign)),
+    })?.whole;
 
   return {
     tables: named('table', table),

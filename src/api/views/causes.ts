@@ -1,0 +1,75 @@
+import type { CausesAnswer, RankedCause } from '../../engine/consult/causes.js';
+import type { Knowledge } from '../../packs/defects.js';
+
+/** Words on the board; the numbers are one touch deeper. */
+export const likelihoodWord = (probability: number) =>
+  probability >= 0.5 ? ('likely' as const) : probability >= 0.15 ? ('possible' as const) : ('unlikely' as const);
+
+export function causesView(
+  { causes, groups, unknown, first, contradictions }: CausesAnswer,
+  knowledge: Knowledge,
+  asked: readonly string[],
+) {
+  const ranked = causes.map((one) => rankedView(one, asked));
+  const named = new Set(ranked.flatMap(({ tables }) => tables));
+  const about = new Set(ranked.map(({ cause }) => cause));
+  const answered = new Set(causes.flatMap(({ evidence }) => evidence.flatMap(({ clue }) => clue ?? [])));
+  return {
+    causes: ranked,
+    groups: groups.map(({ cause, probability, of }) => ({
+      cause: cause.id,
+      title: cause.title,
+      probability,
+      of: [...of],
+    })),
+    unknown,
+    first: first.map((test) => ({ ...test, of: [...test.of] })),
+    open: [...knowledge.clues.values()]
+      .filter(
+        ({ id, supports, against }) => !answered.has(id) && [...supports, ...against].some((one) => about.has(one)),
+      )
+      .map(({ id, ask }) => ({ clue: id, ask })),
+    tables: [...knowledge.tables.values()]
+      .filter(({ id }) => named.has(id))
+      .map(({ id, title, url }) => ({ id, title, url })),
+    notes: [
+      ...contradictions.map(
+        ([one, other]) =>
+          `${titleOf(knowledge, one)} and ${titleOf(knowledge, other)} do not go together on one film: look again, or ask for each film by itself.`,
+      ),
+      'Never raise the exposure or develop by eye to rescue weak chemistry.',
+    ],
+    text: textOf(causes, unknown),
+  };
+}
+
+const titleOf = ({ signs }: Knowledge, id: string) => signs.get(id)?.title ?? id;
+
+function rankedView({ cause, probability, before, evidence }: RankedCause, asked: readonly string[]) {
+  const { id, title, stage, act, salvage, affects, retake, test, shows, citation } = cause;
+  return {
+    ...{ cause: id, title, stage, probability, before, likely: likelihoodWord(probability) },
+    evidence: evidence.map((one) => ({ ...one })),
+    ...{ do: act, salvage, affects, retake: retakeOf(retake), test, citation },
+    tables: [...new Set(shows.filter(({ sign }) => asked.includes(sign)).flatMap(({ tables }) => tables))],
+  };
+}
+
+function retakeOf(retake: 'now' | 'after') {
+  return retake === 'now'
+    ? { helps: true, text: 'Made again with care it may come out well; the dentist decides.' }
+    : {
+        helps: false,
+        text: 'Made again now it would show the same: mend this first. Exposed packets can wait in the dark.',
+      };
+}
+
+function textOf(causes: readonly RankedCause[], unknown: number): string {
+  const [leading] = causes;
+  if (leading === undefined || unknown >= leading.probability)
+    return 'Unknown: nothing that the packs know makes these signs likely.';
+  const others = causes.slice(1).filter(({ probability }) => probability >= 0.15);
+  const also =
+    others.length === 0 ? '' : `; possible: ${others.map(({ cause }) => cause.title.toLowerCase()).join(', ')}`;
+  return `${leading.cause.title} is ${likelihoodWord(leading.probability)}${also}.`;
+}
