@@ -5,6 +5,7 @@ import type { Test } from 'supertest';
 import { format, resolveConfig } from 'prettier';
 import { answers } from '../../src/api/docs/answers.js';
 import { operations } from '../../src/api/operations.js';
+import { causesExample } from '../../src/api/schemas/causes.js';
 import { developmentExample } from '../../src/api/schemas/development.js';
 import { exampleEvent } from '../../src/api/schemas/events.js';
 import { exposureExample } from '../../src/api/schemas/exposure.js';
@@ -78,6 +79,7 @@ async function tell(): Promise<void> {
   await keep('consultDevelopment', api.post('/v1/consult/development', developmentExample));
   await keep('consultExposure', api.post('/v1/consult/exposure', exposureExample));
   await keep('consultStrip', api.post('/v1/consult/strip', stripExample));
+  await keep('consultCauses', api.post('/v1/consult/causes', causesExample));
   await keep('getBaths', api.get(`/v1/sites/brackenfold/baths?${at}`));
   await keep('getMeasure', api.get(`/v1/sites/brackenfold/measures/run.timeRatio?${at}`));
   await keep('getNotEvaluable', api.get(`/v1/sites/brackenfold/not-evaluable?${at}`), (body) => ({

@@ -74,7 +74,7 @@ describe('parts of packs', () => {
 
 test('the parts name every field that the reader knows', () => {
   const { definitions } = packSchema() as { definitions: Record<string, { properties?: Record<string, unknown> }> };
-  for (const kind of ['limit', 'chart', 'technique', 'check', 'duty'])
+  for (const kind of ['limit', 'chart', 'technique', 'defect', 'clue', 'check', 'duty'])
     for (const field of Object.keys(definitions[kind]?.properties ?? {}))
       expect([kind, field, new RegExp(`\\b${field}:`).test(page)]).toEqual([kind, field, true]);
 });

@@ -422,6 +422,28 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/consult/causes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * From what a film shows to why: ranked causes, with evidence from the record
+         * @description Ranks the causes that can make the signs: by how often each is met, by the published tables that list it, by what the record of the site says, and by answers to clues. Says what to look at first, what mends each, whether a film made again now would come out better, and how likely it is that nobody knows the cause. Stores nothing. Without `site` signs and answers alone.
+         *
+         *     Needs `findings:read`.
+         */
+        post: operations["consultCauses"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/packs": {
         parameters: {
             query?: never;
@@ -5791,6 +5813,85 @@ export interface components {
                 unit: "mGy" | "uGy" | "Gy";
             }[];
         };
+        /**
+         * @example {
+         *       "signs": [
+         *         "dark_image"
+         *       ],
+         *       "notSeen": [
+         *         "fogged"
+         *       ],
+         *       "extent": "run",
+         *       "clues": {
+         *         "temp_log_high": true
+         *       }
+         *     }
+         */
+        CausesQuestion: {
+            /**
+             * @description The site whose rules, lines and records answer. Left out: no office, only rules.
+             * @example brackenfold
+             */
+            site?: string;
+            /**
+             * @description Without a site: whose rules answer. Left out: common practice alone.
+             * @example [
+             *       "us",
+             *       "us-wa"
+             *     ]
+             */
+            jurisdictions?: string[];
+            /**
+             * Format: date-time
+             * @description As of this instant; now, if left out.
+             * @example 2026-03-09T00:00:00-07:00
+             */
+            at?: string;
+            /**
+             * @description The line that developed it; needs site. Left out: that of the film on record.
+             * @example M1
+             */
+            line?: string;
+            /**
+             * @description The unit that exposed it; needs site.
+             * @example R1
+             */
+            tube?: string;
+            /**
+             * @description The film, where it is on record: its own exposure and run speak. Needs site.
+             * @example F-1042
+             */
+            film?: string;
+            /**
+             * @description What shows on it, 8 signs at most.
+             * @example [
+             *       "light_image"
+             *     ]
+             */
+            signs: ("light_image" | "dark_image" | "clear_film" | "black_film" | "double_image" | "blurred_image" | "partial_image" | "poor_contrast" | "elongated" | "foreshortened" | "overlapped_contacts" | "cone_cut" | "apices_missing" | "crowns_missing" | "region_missing" | "tilted_occlusal_plane" | "reversed_pattern" | "distorted_image" | "dark_crease_line" | "foreign_object" | "finger_image" | "dot_over_apex" | "holder_ring_image" | "bw_anterior_missing" | "bw_posterior_missing" | "bw_unequal_arches" | "fogged" | "yellow_brown_stain" | "green_stain" | "white_spots" | "dark_spots" | "reticulation" | "white_straight_border" | "black_straight_border" | "overlap_patch" | "black_crescent" | "light_crescent" | "black_fingerprint" | "static_marks" | "scratch_white_lines" | "fine_black_lines" | "light_struck_area" | "streaks" | "roller_marks" | "emulsion_loss" | "water_marks" | "white_crystals" | "fading_image" | "lost_film" | "dichroic_sheen" | "paper_stuck" | "reversal")[];
+            /**
+             * @description Signs that were looked for and are not there.
+             * @example [
+             *       "fogged"
+             *     ]
+             */
+            notSeen?: ("light_image" | "dark_image" | "clear_film" | "black_film" | "double_image" | "blurred_image" | "partial_image" | "poor_contrast" | "elongated" | "foreshortened" | "overlapped_contacts" | "cone_cut" | "apices_missing" | "crowns_missing" | "region_missing" | "tilted_occlusal_plane" | "reversed_pattern" | "distorted_image" | "dark_crease_line" | "foreign_object" | "finger_image" | "dot_over_apex" | "holder_ring_image" | "bw_anterior_missing" | "bw_posterior_missing" | "bw_unequal_arches" | "fogged" | "yellow_brown_stain" | "green_stain" | "white_spots" | "dark_spots" | "reticulation" | "white_straight_border" | "black_straight_border" | "overlap_patch" | "black_crescent" | "light_crescent" | "black_fingerprint" | "static_marks" | "scratch_white_lines" | "fine_black_lines" | "light_struck_area" | "streaks" | "roller_marks" | "emulsion_loss" | "water_marks" | "white_crystals" | "fading_image" | "lost_film" | "dichroic_sheen" | "paper_stuck" | "reversal")[];
+            /**
+             * @description On this film only, on some of its run, or on all of it.
+             * @example run
+             * @enum {string}
+             */
+            extent?: "film" | "some" | "run";
+            /**
+             * @description Answers to clues, by id; those open are in the answer.
+             * @example {
+             *       "temp_log_high": true
+             *     }
+             */
+            clues?: {
+                [key: string]: boolean;
+            };
+        };
         PackCheck: {
             /** @description Texts of packs, YAML or JSON; docs/packs.md teaches the language. */
             packs: string[];
@@ -7865,6 +7966,102 @@ export interface components {
             };
             /** @description All of it in words. */
             text: string[];
+        };
+        CausesAnswer: {
+            /**
+             * Format: date-time
+             * @description RFC 3339, UTC.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            at: string;
+            /**
+             * @description Part of every answer that could steer work on a patient.
+             * @example The dentist decides. Local code and the maker’s sheet come first.
+             */
+            caution: string;
+            site?: string;
+            line?: string;
+            /** @description Those that can make one of the signs, most likely first. */
+            causes: components["schemas"]["RankedCause"][];
+            /** @description Names for several of them together: that any is at work. */
+            groups: {
+                cause: string;
+                title: string;
+                probability: number;
+                of: string[];
+            }[];
+            /** @description That none of them is: the signs come from something that nobody lists. */
+            unknown: number;
+            /** @description What to look at first: most information for a minute, in the order that the knowledge asks for. */
+            first: {
+                say: string;
+                minutes: number;
+                bits: number;
+                of: string[];
+            }[];
+            /** @description Clues about these causes that neither the record nor the question answered. */
+            open: {
+                clue: string;
+                ask: string;
+            }[];
+            /** @description The tables that are named above. */
+            tables: {
+                id: string;
+                title: string;
+                url?: string;
+            }[];
+            /** @description What does not go together, and what to keep in mind. */
+            notes: string[];
+            text: string;
+        };
+        RankedCause: {
+            /**
+             * @description Its id.
+             * @example dev_hot
+             */
+            cause: string;
+            title: string;
+            /** @enum {string} */
+            stage: "exposure" | "technique" | "processing" | "handling" | "storage" | "equipment";
+            /** @description That it is at work; two causes may be, so these need not sum to 1. */
+            probability: number;
+            /** @description The same by signs and shares alone. */
+            before: number;
+            /**
+             * @description From 0.5, from 0.15, below.
+             * @enum {string}
+             */
+            likely: "likely" | "possible" | "unlikely";
+            evidence: components["schemas"]["CauseEvidence"][];
+            /** @description What mends it. */
+            do: string;
+            /** @description What can be done for the film that is there. */
+            salvage?: string;
+            /**
+             * @description One film, or all of a bath, a box or a darkroom.
+             * @enum {string}
+             */
+            affects: "film" | "run";
+            retake: {
+                helps: boolean;
+                text: string;
+            };
+            test?: {
+                say: string;
+                minutes: number;
+            };
+            /** @description Published tables that list it under one of these signs. */
+            tables: string[];
+            citation: components["schemas"]["Citation"];
+        };
+        CauseEvidence: {
+            /** @description The clue; absent for evidence that the cause itself names. */
+            clue?: string;
+            /** @enum {string} */
+            from: "record" | "answer";
+            /** @description Of the odds: above 1 for the cause, below 1 against it. */
+            ratio: number;
+            text: string;
         };
         PackList: {
             items: components["schemas"]["PackRow"][];
@@ -12676,6 +12873,289 @@ export interface operations {
             };
         };
     };
+    consultCauses: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                /**
+                 * @example {
+                 *       "signs": [
+                 *         "dark_image"
+                 *       ],
+                 *       "notSeen": [
+                 *         "fogged"
+                 *       ],
+                 *       "extent": "run",
+                 *       "clues": {
+                 *         "temp_log_high": true
+                 *       }
+                 *     }
+                 */
+                "application/json": components["schemas"]["CausesQuestion"];
+            };
+        };
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "at": "2026-03-11T19:00:00.000Z",
+                     *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "causes": [
+                     *         {
+                     *           "cause": "dev_hot",
+                     *           "title": "Developer too warm",
+                     *           "stage": "processing",
+                     *           "probability": 0.644056935972,
+                     *           "before": 0.083018986523,
+                     *           "likely": "likely",
+                     *           "evidence": [
+                     *             {
+                     *               "clue": "temp_log_high",
+                     *               "from": "answer",
+                     *               "text": "Yes: Developer temperature log high",
+                     *               "ratio": 3
+                     *             },
+                     *             {
+                     *               "clue": "all_units_batch",
+                     *               "from": "record",
+                     *               "text": "All films of its run show it.",
+                     *               "ratio": 3
+                     *             }
+                     *           ],
+                     *           "do": "Bring the developer into the range of the chart, or give the shorter time of the chart.",
+                     *           "salvage": "Finish fixing and washing; a dark film may be readable on a bright light.",
+                     *           "affects": "run",
+                     *           "retake": {
+                     *             "helps": false,
+                     *             "text": "Made again now it would show the same: mend this first. Exposed packets can wait in the dark."
+                     *           },
+                     *           "test": {
+                     *             "say": "Read the thermometer in the stirred developer.",
+                     *             "minutes": 1
+                     *           },
+                     *           "citation": {
+                     *             "text": "common practice; the pairs of sign and cause from the tables named beside them",
+                     *             "read": "practice"
+                     *           },
+                     *           "tables": [
+                     *             "T01",
+                     *             "T03"
+                     *           ]
+                     *         },
+                     *         {
+                     *           "cause": "dev_time_long",
+                     *           "title": "Development time too long",
+                     *           "stage": "processing",
+                     *           "probability": 0.2020095022,
+                     *           "before": 0.170366479453,
+                     *           "likely": "possible",
+                     *           "evidence": [
+                     *             {
+                     *               "clue": "all_units_batch",
+                     *               "from": "record",
+                     *               "text": "All films of its run show it.",
+                     *               "ratio": 3
+                     *             },
+                     *             {
+                     *               "clue": "all_units_batch",
+                     *               "from": "record",
+                     *               "text": "All films of its run show it.",
+                     *               "ratio": 3
+                     *             }
+                     *           ],
+                     *           "do": "Give the time of the chart for the temperature that was read; set the timer.",
+                     *           "salvage": "Finish fixing and washing; a dark film may be readable on a bright light.",
+                     *           "affects": "run",
+                     *           "retake": {
+                     *             "helps": false,
+                     *             "text": "Made again now it would show the same: mend this first. Exposed packets can wait in the dark."
+                     *           },
+                     *           "test": {
+                     *             "say": "Hold the time of the run against the chart at its temperature.",
+                     *             "minutes": 1
+                     *           },
+                     *           "citation": {
+                     *             "text": "common practice; the pairs of sign and cause from the tables named beside them",
+                     *             "read": "practice"
+                     *           },
+                     *           "tables": [
+                     *             "T01",
+                     *             "T03"
+                     *           ]
+                     *         }
+                     *       ],
+                     *       "groups": [
+                     *         {
+                     *           "cause": "overdevelopment",
+                     *           "title": "Overdevelopment (unspecified)",
+                     *           "probability": 0.770993512904,
+                     *           "of": [
+                     *             "dev_time_long",
+                     *             "dev_hot"
+                     *           ]
+                     *         },
+                     *         {
+                     *           "cause": "dev_mixed_wrong",
+                     *           "title": "Developer mixed wrongly",
+                     *           "probability": 0.123432251149,
+                     *           "of": [
+                     *             "dev_mixed_wrong",
+                     *             "dev_concentrated"
+                     *           ]
+                     *         }
+                     *       ],
+                     *       "unknown": 0.00136712866392,
+                     *       "first": [
+                     *         {
+                     *           "say": "Read the thermometer in the stirred developer.",
+                     *           "minutes": 1,
+                     *           "bits": 0.492335249354,
+                     *           "of": [
+                     *             "dev_hot"
+                     *           ]
+                     *         },
+                     *         {
+                     *           "say": "Hold the time of the run against the chart at its temperature.",
+                     *           "minutes": 1,
+                     *           "bits": 0.360166995415,
+                     *           "of": [
+                     *             "dev_time_long"
+                     *           ]
+                     *         }
+                     *       ],
+                     *       "open": [
+                     *         {
+                     *           "clue": "fresh_film_blank",
+                     *           "ask": "Unexposed fresh film, fresh chemistry: clear with slight blue tint = film good; grey = film at fault"
+                     *         },
+                     *         {
+                     *           "clue": "daily_pair",
+                     *           "ask": "Daily pair: unexposed film comes out clear+dry, exposed film black+dry; otherwise processor fault"
+                     *         }
+                     *       ],
+                     *       "tables": [
+                     *         {
+                     *           "id": "T01",
+                     *           "title": "Section III, Faulty Radiographs, paras 3-9 to 3-15 (US Army dental radiography subcourse MD0512, mirrored)",
+                     *           "url": "http://www.free-ed.net/sweethaven/MedTech/Dental/DentalRad/default.asp?iNum=0303"
+                     *         },
+                     *         {
+                     *           "id": "T03",
+                     *           "title": "eCampusOntario open textbook DE115 Radiography, ch. 10.3 Processing Problems and Solutions",
+                     *           "url": "https://ecampusontario.pressbooks.pub/de115radiography/chapter/10-3-processing-solutions-equipment-and-film-processing-problems"
+                     *         }
+                     *       ],
+                     *       "notes": [
+                     *         "Never raise the exposure or develop by eye to rescue weak chemistry."
+                     *       ],
+                     *       "text": "Developer too warm is likely; possible: development time too long."
+                     *     }
+                     */
+                    "application/json": components["schemas"]["CausesAnswer"];
+                };
+            };
+            /** @description `invalid-json`: The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthorised`: No valid key. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: The key may not do this. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unknown-site`: No such site. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body is of a kind that is not read here. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `invalid-body`: The body is JSON, but not what is expected here. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong here. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `storage-full`: No room left to store anything. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     listPacks: {
         parameters: {
             query?: {
@@ -14079,7 +14559,7 @@ export interface operations {
                      *       "durability": "Nothing survives the end of the process: the database is in memory.",
                      *       "migration": "20260501000000_packs",
                      *       "unjudgedSites": 0,
-                     *       "packs": 20,
+                     *       "packs": 28,
                      *       "version": "0.1.0"
                      *     }
                      */

@@ -1206,6 +1206,145 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       ],
     },
   },
+  consultCauses: {
+    '200': {
+      at: '2026-03-11T19:00:00.000Z',
+      caution:
+        'The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.',
+      causes: [
+        {
+          cause: 'dev_hot',
+          title: 'Developer too warm',
+          stage: 'processing',
+          probability: 0.644056935972,
+          before: 0.083018986523,
+          likely: 'likely',
+          evidence: [
+            {
+              clue: 'temp_log_high',
+              from: 'answer',
+              text: 'Yes: Developer temperature log high',
+              ratio: 3,
+            },
+            {
+              clue: 'all_units_batch',
+              from: 'record',
+              text: 'All films of its run show it.',
+              ratio: 3,
+            },
+          ],
+          do: 'Bring the developer into the range of the chart, or give the shorter time of the chart.',
+          salvage: 'Finish fixing and washing; a dark film may be readable on a bright light.',
+          affects: 'run',
+          retake: {
+            helps: false,
+            text: 'Made again now it would show the same: mend this first. Exposed packets can wait in the dark.',
+          },
+          test: {
+            say: 'Read the thermometer in the stirred developer.',
+            minutes: 1,
+          },
+          citation: {
+            text: 'common practice; the pairs of sign and cause from the tables named beside them',
+            read: 'practice',
+          },
+          tables: ['T01', 'T03'],
+        },
+        {
+          cause: 'dev_time_long',
+          title: 'Development time too long',
+          stage: 'processing',
+          probability: 0.2020095022,
+          before: 0.170366479453,
+          likely: 'possible',
+          evidence: [
+            {
+              clue: 'all_units_batch',
+              from: 'record',
+              text: 'All films of its run show it.',
+              ratio: 3,
+            },
+            {
+              clue: 'all_units_batch',
+              from: 'record',
+              text: 'All films of its run show it.',
+              ratio: 3,
+            },
+          ],
+          do: 'Give the time of the chart for the temperature that was read; set the timer.',
+          salvage: 'Finish fixing and washing; a dark film may be readable on a bright light.',
+          affects: 'run',
+          retake: {
+            helps: false,
+            text: 'Made again now it would show the same: mend this first. Exposed packets can wait in the dark.',
+          },
+          test: {
+            say: 'Hold the time of the run against the chart at its temperature.',
+            minutes: 1,
+          },
+          citation: {
+            text: 'common practice; the pairs of sign and cause from the tables named beside them',
+            read: 'practice',
+          },
+          tables: ['T01', 'T03'],
+        },
+      ],
+      groups: [
+        {
+          cause: 'overdevelopment',
+          title: 'Overdevelopment (unspecified)',
+          probability: 0.770993512904,
+          of: ['dev_time_long', 'dev_hot'],
+        },
+        {
+          cause: 'dev_mixed_wrong',
+          title: 'Developer mixed wrongly',
+          probability: 0.123432251149,
+          of: ['dev_mixed_wrong', 'dev_concentrated'],
+        },
+      ],
+      unknown: 0.00136712866392,
+      first: [
+        {
+          say: 'Read the thermometer in the stirred developer.',
+          minutes: 1,
+          bits: 0.492335249354,
+          of: ['dev_hot'],
+        },
+        {
+          say: 'Hold the time of the run against the chart at its temperature.',
+          minutes: 1,
+          bits: 0.360166995415,
+          of: ['dev_time_long'],
+        },
+      ],
+      open: [
+        {
+          clue: 'fresh_film_blank',
+          ask: 'Unexposed fresh film, fresh chemistry: clear with slight blue tint = film good; grey = film at fault',
+        },
+        {
+          clue: 'daily_pair',
+          ask: 'Daily pair: unexposed film comes out clear+dry, exposed film black+dry; otherwise processor fault',
+        },
+      ],
+      tables: [
+        {
+          id: 'T01',
+          title:
+            'Section III, Faulty Radiographs, paras 3-9 to 3-15 (US Army dental radiography subcourse MD0512, mirrored)',
+          url: 'http://www.free-ed.net/sweethaven/MedTech/Dental/DentalRad/default.asp?iNum=0303',
+        },
+        {
+          id: 'T03',
+          title: 'eCampusOntario open textbook DE115 Radiography, ch. 10.3 Processing Problems and Solutions',
+          url: 'https://ecampusontario.pressbooks.pub/de115radiography/chapter/10-3-processing-solutions-equipment-and-film-processing-problems',
+        },
+      ],
+      notes: ['Never raise the exposure or develop by eye to rescue weak chemistry.'],
+      text: 'Developer too warm is likely; possible: development time too long.',
+    },
+  },
   getBaths: {
     '200': {
       site: 'brackenfold',
@@ -2115,7 +2254,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       durability: 'Nothing survives the end of the process: the database is in memory.',
       migration: '20260501000000_packs',
       unjudgedSites: 0,
-      packs: 20,
+      packs: 28,
       version: '0.1.0',
     },
   },
