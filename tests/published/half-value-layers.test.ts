@@ -61,6 +61,7 @@ describe('32 IAC 360 Table B', () => {
     expect(beamColumn(true, '1980-12-01')).toBe('other');
     expect(beamColumn(true, '1980-12-02')).toBe('intraoral');
     expect(beamColumn(false, '1999-01-01')).toBe('other');
+    expect(beamColumn(true, '12/05/1990')).toMatchObject({ refused: 'not-a-date' });
   });
 
   test('at its edge a rule is met', () => {
@@ -73,7 +74,7 @@ describe('32 IAC 360 Table B', () => {
 });
 
 /**
- * Washington, WAC 246-225A-060 Table 1, prints fewer rows of the same.
+ * Washington, WAC 246-225A-060 Table 1: 1.5 mm at 70 kV and below, then four rows of the same.
  * http://www.mrsc.org/mc/wac/wac%20246%20%20title/wac%20246%20-225a%20chapter/wac%20246%20-225a-060.htm
  */
 test.each([

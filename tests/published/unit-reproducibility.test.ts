@@ -39,6 +39,29 @@ describe('two codes, one unit', () => {
     expect(verdicts([0.899, 0.95, 1.05, 1.101])['mean-5-ranges']).toBe(false);
   });
 
+  test('the coefficient is of a sample: 9, 10, 10, 11 differ by the root of two thirds', () => {
+    expect(answered(reproducibility([9, 10, 10, 11])).variation).toBeCloseTo(Math.sqrt(2 / 3) / 10, 12);
+  });
+
+  test.each([
+    ['variation-5-percent', 0.05],
+    ['variation-10-percent', 0.1],
+  ] as const)('the edge of %s, and just beyond', (rule, edge) => {
+    const measured = (variation: number) => ({ count: 10, mean: 2, variation, range: 1 });
+    expect(reproducibilityRules[rule](measured(edge))).toBe(true);
+    expect(reproducibilityRules[rule](measured(edge + 1e-6))).toBe(false);
+  });
+
+  test('the range rules are for four exposures, and the unit of the readings is of no matter', () => {
+    expect(verdicts([0.9, 0.95, 1, 1.05, 1.1])).toMatchObject({
+      'mean-5-ranges': undefined,
+      'range-10-percent': undefined,
+    });
+    const inCoulomb = [1.875e-8, 2e-8, 2e-8, 2.125e-8];
+    expect(verdicts(inCoulomb)).toEqual(verdicts(inCoulomb.map((each) => 1e8 * each)));
+    expect(verdicts(inCoulomb)['range-10-percent']).toBe(false);
+  });
+
   test('three exposures are too few for any of them', () => {
     expect(reproducibility([1, 1, 1])).toMatchObject({ refused: 'too-few' });
   });
@@ -59,5 +82,6 @@ test.each([
   );
   expect(Math.min(...variations)).toBeLessThan(about);
   expect(Math.max(...variations)).toBeGreaterThan(about);
+  // The reference's own arithmetic.
   expect(range / 2.059).toBeCloseTo(about, 4);
 });

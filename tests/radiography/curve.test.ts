@@ -101,19 +101,17 @@ describe('strips that tell no curve', () => {
     expect(fitCurve(fog, given)).toMatchObject({ refused, of });
   });
 
-  test('a leap between two shelves is no characteristic curve of film', () => {
-    const leap = exposures.map((exposure, index) => ({
+  test('three shelves with leaps between them are no characteristic curve of film', () => {
+    const shelves = exposures.map((exposure, index) => ({
       exposure,
-      density: index % 4 < 2 ? 0.2 + index / 4 : 0.2 + index / 2.4,
+      density: fog + (index < 5 ? 0 : index < 10 ? 1.2 : 3.4),
     }));
-    expect(
-      isRefusal(
-        fitCurve(
-          fog,
-          leap.sort((a, b) => a.exposure - b.exposure),
-        ),
-      ),
-    ).toBe(true);
+    expect(fitCurve(fog, shelves)).toMatchObject({ refused: 'no-fit' });
+  });
+
+  test('base plus fog as dark as the darkest step, or darker, is another strip’s', () => {
+    const light = exposures.map((exposure, index) => ({ exposure, density: 0.2 + 0.8 * (index / 13) }));
+    for (const other of [1, 0.9, 3]) expect(fitCurve(other, light)).toMatchObject({ refused: 'flat' });
   });
 
   test('a density that the strip never shows is not read off the curve', () => {
@@ -121,6 +119,20 @@ describe('strips that tell no curve', () => {
     expect(short.to).toBeLessThan(2);
     expect(averageGradient(short)).toMatchObject({ refused: 'outside-strip', of: 'net' });
   });
+});
+
+test('a strip in its order, read against any base plus fog, ends in a curve or in words', () => {
+  const density = fc.double({ min: 0, max: 4, noNaN: true });
+  fc.assert(
+    fc.property(density, fc.array(density, { minLength: 5, maxLength: 12 }), (base, read) => {
+      const rising = [...read]
+        .sort((a, b) => a - b)
+        .map((each, index) => ({ exposure: 0.01 * 1.5 ** index, density: each }));
+      const curve = fitCurve(base, rising);
+      if (!isRefusal(curve)) expect(numbersIn(curve).filter((each) => !Number.isFinite(each))).toEqual([]);
+    }),
+    { numRuns: 500 },
+  );
 });
 
 test('whatever is put in, the fit ends and holds no NaN', () => {

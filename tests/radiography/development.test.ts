@@ -16,7 +16,8 @@ describe('a time against its chart', () => {
     [299, 300, 330, 'under', -1],
     [330, 300, 330, 'on', 30],
     [331, 300, 330, 'over', 31],
-    // Of three tenths in binary: no second short.
+    // In binary these are a hair below and above: no second short, none over.
+    [90, 300 * (0.1 + 0.2), 100, 'on', 0],
     [300 * (0.1 + 0.2), 90, 90, 'on', 0],
   ])('%d s where %d to %d s are asked: %s', (time, least, most, stands, off) => {
     const found = answered(standingOf(time, least, most));
@@ -35,6 +36,10 @@ describe('a time against its chart', () => {
       }),
     );
   });
+});
+
+test('a longest time below the least is nonsense', () => {
+  expect(standingOf(100, 100, 50)).toMatchObject({ refused: 'out-of-range', of: 'most' });
 });
 
 describe('when a bath reaches its limit', () => {
@@ -70,6 +75,11 @@ describe('when a bath reaches its limit', () => {
       return actual >= reach.earliest && actual - 1 <= (reach.latest ?? Infinity);
     });
     expect(held.length / offices.length).toBeGreaterThan(0.93);
+    // And it is no interval that holds everything.
+    const widths = offices
+      .map((days) => answered(reachOf(300, days.slice(0, 21))))
+      .map(({ days, earliest, latest = Infinity }) => (latest - earliest) / days);
+    expect(Math.max(...widths)).toBeLessThan(1.5);
   });
 
   test('reached already, no use, too short a record', () => {

@@ -1,5 +1,5 @@
 import { atLeast, atMost } from '../../events/units.js';
-import type { Answer } from '../../refusal.js';
+import { refuse, type Answer } from '../../refusal.js';
 import { notAbove0 } from '../input.js';
 
 /** How a developing time stands to what a chart asks for at the temperature it was read at. */
@@ -20,6 +20,8 @@ export interface Standing {
 export function standingOf(time: number, least: number, most = least): Answer<Standing> {
   const wrong = notAbove0({ time, least, most });
   if (wrong !== undefined) return wrong;
+  if (!atLeast(most, least))
+    return refuse('out-of-range', 'most', `most is ${most} s, less than the least, ${least} s.`);
   const stands = !atLeast(time, least) ? 'under' : atMost(time, most) ? 'on' : 'over';
   return { stands, off: time - least, offPercent: 100 * (time / least - 1) };
 }

@@ -1,4 +1,5 @@
-import { isRefusal, type Answer, type Refusal } from '../../refusal.js';
+import { isRefusal, refuse, type Answer, type Refusal } from '../../refusal.js';
+import { notAbove0 } from '../input.js';
 import { charge } from './charge.js';
 import { distanceFactor } from './distance.js';
 import { speedFactor, type SpeedSource } from './speed.js';
@@ -38,8 +39,7 @@ export interface ConversionRules {
 }
 
 /**
- * The time that gives the same density with another setting. What is not said of the wanted one stays as it was; distance
- * and speed count only where both are known.
+ * The time that gives the same density with another setting. What is not said of the wanted one stays as it was.
  *
  * @param time of the known exposure, s
  */
@@ -54,8 +54,8 @@ export function convert(
     distance: wanted.distance ?? known.distance,
     filmSpeed: wanted.filmSpeed ?? known.filmSpeed,
   };
-  const given = charge(known.current, known.time);
-  if (isRefusal(given)) return { ...given, of: `known.${given.of}` };
+  const wrong = unfitSetting(known, 'known') ?? unfitSetting(to, 'wanted') ?? onlyWanted(known, wanted);
+  if (wrong !== undefined) return wrong;
   const factors: readonly [ConversionStep['step'], Answer<number>][] = [
     ['speed', bySpeed(known.filmSpeed, to.filmSpeed, rules.speed)],
     ['distance', byDistance(known.distance, to.distance)],
@@ -72,6 +72,23 @@ export function convert(
   }
   const current = charge(to.current, time);
   return isRefusal(current) ? { ...current, of: `wanted.${current.of}` } : { time, charge: current, steps };
+}
+
+/** Whether or not it changes, every quantity of a setting must be one. */
+function unfitSetting(setting: Setting & { readonly time?: number }, whose: 'known' | 'wanted'): Refusal | undefined {
+  const { filmSpeed: _speed, ...quantities } = setting;
+  const given = Object.entries(quantities).filter((entry): entry is [string, number] => entry[1] !== undefined);
+  return notAbove0(Object.fromEntries(given.map(([name, value]) => [`${whose}.${name}`, value])));
+}
+
+/** A factor is of two: what is wanted must be known. */
+function onlyWanted(known: Partial<Setting>, wanted: Partial<Setting>): Refusal | undefined {
+  const field = (['distance', 'filmSpeed'] as const).find(
+    (one) => wanted[one] !== undefined && known[one] === undefined,
+  );
+  return (
+    field && refuse('not-known', `known.${field}`, `A ${field} is wanted, and that of the known exposure is not told.`)
+  );
 }
 
 const bySpeed = (from: SpeedGroup | undefined, to: SpeedGroup | undefined, source: SpeedSource) =>

@@ -1,4 +1,5 @@
 import { isRefusal, type Answer } from '../../refusal.js';
+import { notAbove0 } from '../input.js';
 import { charge } from './charge.js';
 import { distanceFactor } from './distance.js';
 import { voltageFactor, type VoltageRule } from './voltage.js';
@@ -19,6 +20,8 @@ export function exposureRatio(given: Factors, expected: Factors, rule: VoltageRu
   const [own, aim] = [charge(given.current, given.time), charge(expected.current, expected.time)];
   if (isRefusal(own)) return own;
   if (isRefusal(aim)) return aim;
+  const wrong = notAbove0({ voltage: given.voltage, 'expected voltage': expected.voltage });
+  if (wrong !== undefined) return wrong;
   const voltage = given.voltage === expected.voltage ? 1 : voltageFactor(rule, expected.voltage, given.voltage);
   if (isRefusal(voltage)) return voltage;
   const known = given.distance !== undefined && expected.distance !== undefined;

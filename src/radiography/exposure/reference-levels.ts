@@ -3,7 +3,8 @@ import type { Answer } from '../../refusal.js';
 import { notAbove0 } from '../input.js';
 
 /**
- * Diagnostic reference levels for one intraoral film of an adult, as read. A level is a third quartile of a survey of many
+ * Diagnostic reference levels for one intraoral film, as read. Ireland's is told as entrance dose of an adult, the others
+ * say neither; that all are kerma at the end of the cone is how such levels are commonly told, and not printed there. A level is a third quartile of a survey of many
  * offices: an office above it should ask why; it is no limit for a patient, and none of law here.
  */
 export interface ReferenceLevel {

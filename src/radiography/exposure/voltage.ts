@@ -2,8 +2,8 @@ import { refuse, type Answer, type Refusal } from '../../refusal.js';
 import { notAbove0 } from '../input.js';
 
 /**
- * Two rules of thumb for another tube voltage, by their names. They agree at 100 kV only: at 70 kV fifteen percent are
- * 10.5 kV. Both are common practice from textbooks of general and dental radiography; neither was read in a source that
+ * Two rules of thumb for another tube voltage, by their names. They agree on the one step up from 100 kV, beyond the
+ * voltages they are told for here: at 70 kV fifteen percent are 10.5 kV. Both are common practice from textbooks of general and dental radiography; neither was read in a source that
  * could be cited, so neither is a check.
  * - `15-kVp`: 15 kV more halves the time, 15 kV less doubles it;
  * - `15-percent`: 15 % more halves the time, a step back (division by 1.15) doubles it.

@@ -67,29 +67,37 @@ export function fitCurve(baseFog: number, steps: readonly Step[]): Answer<Curve>
       'density',
       `The steps spread over ${(to - from).toFixed(2)} in density: too flat for a curve.`,
     );
+  if (to < leastSpan)
+    return refuse(
+      'flat',
+      'density',
+      'No step is darker than base plus fog by enough; is base plus fog that of this strip?',
+    );
   const x = exposures.map((exposure) => Math.log10(exposure));
   const fitted = fit(x, net, to);
+  if (fitted === undefined) return noFit;
   const residual = Math.sqrt(
     x.reduce((sum, each, index) => sum + (netAt(fitted, each) - (net[index] ?? 0)) ** 2, 0) / x.length,
   );
-  if (!(residual <= worstResidual))
-    return refuse('no-fit', 'density', 'No characteristic curve passes near these steps; read the strip again.');
+  if (!(residual <= worstResidual)) return noFit;
   return { baseFog, ...fitted, residual, from, to };
 }
+
+const noFit = refuse('no-fit', 'density', 'No characteristic curve passes near these steps; read the strip again.');
 
 type Shape = Pick<Curve, 'most' | 'middle' | 'steepness'>;
 
 const netAt = ({ most, middle, steepness }: Shape, x: number) => most / (1 + 10 ** (-steepness * (x - middle)));
 
 /** The best of several starts: a strip that ends early leaves the top open, and one start may stay in a side valley. */
-function fit(x: readonly number[], net: readonly number[], to: number): Shape {
+function fit(x: readonly number[], net: readonly number[], to: number): Shape | undefined {
   const shape = ([most = to, middle = 0, steepness = 1]: readonly number[]): Shape => ({ most, middle, steepness });
   const last = x.at(-1) ?? 0;
-  const fits = [1.1, 1.6, 2.5].map((over) => {
+  const fits = [1.1, 1.6, 2.5].flatMap((over) => {
     const most = over * to;
     // Where the curve of steepness 1 through the darkest step has its middle.
     const start = [most, last + Math.log10(most / to - 1), 1];
-    return levenbergMarquardt({ x: [...x], y: [...net] }, (parameters) => (at) => netAt(shape(parameters), at), {
+    const options = {
       initialValues: start,
       minValues: [0.5 * to, last - 6, 0.2],
       maxValues: [12, last + 4, 8],
@@ -99,10 +107,18 @@ function fit(x: readonly number[], net: readonly number[], to: number): Shape {
       maxIterations: 200,
       errorTolerance: 1e-10,
       improvementThreshold: 1e-9,
-    });
+    };
+    try {
+      return [
+        levenbergMarquardt({ x: [...x], y: [...net] }, (parameters) => (at) => netAt(shape(parameters), at), options),
+      ];
+    } catch {
+      // Where the steps leave its equations without an answer the library throws.
+      return [];
+    }
   });
-  const best = fits.reduce((one, other) => (other.parameterError < one.parameterError ? other : one));
-  return shape(best.parameterValues);
+  const [best] = fits.sort((one, other) => one.parameterError - other.parameterError);
+  return best && shape(best.parameterValues);
 }
 
 /**

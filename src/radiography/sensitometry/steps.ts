@@ -6,7 +6,8 @@ export interface StepDifference {
 
 /**
  * More steps than these away from the reference film: change the solutions. Common rule of textbooks, from memory; no
- * source of it was read, so packs say it as common practice.
+ * source of it was read, so packs say it as common practice. It is told of lighter strips; that it holds for darker ones
+ * too is ours.
  *
  * Steps only have an order: one step is not the same amount everywhere, so no mean, no run rule and no trend is told
  * from them.

@@ -1,5 +1,5 @@
 import { atLeast, same } from '../../events/units.js';
-import { refuse, type Answer } from '../../refusal.js';
+import { refuse, type Answer, type Refusal } from '../../refusal.js';
 import { notAbove0 } from '../input.js';
 
 /**
@@ -25,10 +25,13 @@ const table: readonly (readonly [kV: number, intraoral: number, other: number])[
   [150, 4.1, 4.1],
 ];
 
-/** The last rows of the lower design operating ranges: where the table steps behind one, no line leads across. */
+/**
+ * The last rows of the lower design operating ranges: where the table steps behind one, no line leads across. The one
+ * from 70 to 71 is told with the table; that the second column breaks between 49 and 50 too is our reading of its rows.
+ */
 const steps = [49, 70];
 
-/** How far beyond its ends the table is drawn out: to 20 kV, as its own example does (0.2 mm at 20 kV). */
+/** The table begins at 30 kV. How far it is drawn out beyond: to 20 kV, as its own example does (0.2 mm at 20 kV). */
 const reach = { from: 20, to: 150 };
 
 export type BeamColumn = 'intraoral' | 'other';
@@ -36,8 +39,10 @@ export type BeamColumn = 'intraoral' | 'other';
 /** The last day of make of units that the second column is for. */
 export const olderUnits = '1980-12-01';
 
-/** @param made local date of make; a unit made on the day itself is not made after it */
-export function beamColumn(isIntraoral: boolean, made: string): BeamColumn {
+/** @param made local date of make, 1980-12-02; a unit made on the day itself is not made after it */
+export function beamColumn(isIntraoral: boolean, made: string): Answer<BeamColumn> {
+  if (!/^\d{4}-\d\d-\d\d$/.test(made) || Number.isNaN(Date.parse(made)))
+    return refuse('not-a-date', 'made', `${made} is not a date such as 1980-12-02.`);
   return isIntraoral && made > olderUnits ? 'intraoral' : 'other';
 }
 
@@ -94,30 +99,45 @@ export interface Filtered {
 
 /**
  * Half-value layer from readings behind growing filters: where the output falls to half of the bare beam's, on the
- * straight line through the logarithms of the two readings beside it.
+ * straight line through the logarithms of the two readings beside it. A beam hardens as it is filtered, so that line lies
+ * above the curve and errs towards passing: the two must be near the half (our choice: from three quarters to a third).
  *
- * @param readings one without a filter among them, and one at or below half
+ * @param readings one without a filter among them, one at or below half, each thicker filter letting less through
  * @returns mm of aluminium
  */
 export function halfValueLayer(readings: readonly Filtered[]): Answer<number> {
   const sorted = [...readings].sort((a, b) => a.filter - b.filter);
   const bare = sorted[0];
-  const wrong = notAbove0(Object.fromEntries(sorted.map(({ output }, index) => [`output[${index}]`, output])));
+  const wrong =
+    notAbove0(Object.fromEntries(sorted.map(({ output }, index) => [`output[${index}]`, output]))) ?? unsteady(sorted);
   if (wrong !== undefined) return wrong;
-  if (bare?.filter !== 0) return refuse('no-bare-beam', 'readings', 'One reading must be without any added filter.');
-  for (let index = 1; index < sorted.length; index++) {
-    const [before, after] = [sorted[index - 1], sorted[index]];
-    if (before === undefined || after === undefined || !(after.filter > before.filter && Number.isFinite(after.filter)))
+  if (bare === undefined) return noBareBeam;
+  const at = sorted.findIndex(({ output }) => output <= bare.output / 2);
+  const [before, after] = [sorted[at - 1], sorted[at]];
+  if (before === undefined || after === undefined)
+    return refuse('above-half', 'readings', 'No filter brings the output down to half; add a thicker one.');
+  if (before.output > 0.75 * bare.output || after.output < bare.output / 3)
+    return refuse('too-far-apart', 'readings', 'No two readings lie near the half; take filters closer to it.');
+  const [from, to] = [Math.log(before.output / bare.output), Math.log(after.output / bare.output)];
+  return before.filter + ((after.filter - before.filter) * (Math.log(0.5) - from)) / (to - from);
+}
+
+const noBareBeam = refuse('no-bare-beam', 'readings', 'One reading must be without any added filter.');
+
+/** Each filter thicker than the last, each output lower. */
+function unsteady(sorted: readonly Filtered[]): Refusal | undefined {
+  if (sorted[0]?.filter !== 0) return noBareBeam;
+  for (const [index, after] of sorted.entries()) {
+    const before = sorted[index - 1];
+    if (before === undefined) continue;
+    if (!(after.filter > before.filter && Number.isFinite(after.filter)))
       return refuse('not-rising', 'readings', 'Each reading needs a filter of its own, thicker than the last.');
     if (after.output >= before.output)
       return refuse(
         'not-falling',
         'readings',
-        `Behind ${after.filter} mm more comes through than behind ${before.filter} mm.`,
+        `Behind ${after.filter} mm no less comes through than behind ${before.filter} mm.`,
       );
-    if (after.output > bare.output / 2) continue;
-    const [from, to] = [Math.log(before.output / bare.output), Math.log(after.output / bare.output)];
-    return before.filter + ((after.filter - before.filter) * (Math.log(0.5) - from)) / (to - from);
   }
-  return refuse('above-half', 'readings', 'No filter brings the output down to half; add a thicker one.');
+  return undefined;
 }

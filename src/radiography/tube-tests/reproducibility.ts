@@ -1,4 +1,4 @@
-import { atLeast, atMost } from '../../events/units.js';
+import { atMost } from '../../events/units.js';
 import type { Answer } from '../../refusal.js';
 import { mean } from '../../statistics/input.js';
 import { notAllAbove0 } from '../input.js';
@@ -36,15 +36,21 @@ export function reproducibility(readings: readonly number[]): Answer<Reproducibi
 /**
  * The rules that codes print, by their words. All are met at their edge.
  * - `variation-5-percent`: coefficient of variation at most 0.05 (OAR 333-106-0315; WAC 246-225-090);
- * - `variation-10-percent`: at most 0.10 (105 CMR 120.407);
- * - `mean-5-ranges`: mean at least five times the range (OAR 333-106-0315; 105 CMR 120.407);
- * - `range-10-percent`: range at most a tenth of the mean (WAC 246-225-090).
+ * - `variation-10-percent`: at most 0.10 (named beside the rule of five ranges; read in no code: no check by itself);
+ * - `mean-5-ranges`: of four exposures the mean at least five times the range (OAR 333-106-0315);
+ * - `range-10-percent`: of four exposures the range at most a tenth of the mean (WAC 246-225-090).
+ *
+ * The range rules are for four exposures and say nothing of more. Shares are compared, so that the unit of the readings
+ * is of no matter.
  */
 export const reproducibilityRules = {
   'variation-5-percent': ({ variation }) => atMost(variation, 0.05),
   'variation-10-percent': ({ variation }) => atMost(variation, 0.1),
-  'mean-5-ranges': ({ mean, range }) => atLeast(mean, 5 * range),
-  'range-10-percent': ({ mean, range }) => atMost(range, 0.1 * mean),
-} as const satisfies Record<string, (of: Reproducibility) => boolean>;
+  'mean-5-ranges': (of) => rangeWithin(of, 0.2),
+  'range-10-percent': (of) => rangeWithin(of, 0.1),
+} as const satisfies Record<string, (of: Reproducibility) => boolean | undefined>;
+
+const rangeWithin = ({ count, mean, range }: Reproducibility, share: number): boolean | undefined =>
+  count === fewestExposures ? atMost(range / mean, share) : undefined;
 
 export type ReproducibilityRule = keyof typeof reproducibilityRules;
