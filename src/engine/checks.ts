@@ -142,8 +142,9 @@ function snapshot(reads: readonly string[], read: (name: string) => unknown): Re
   return Object.fromEntries(reads.map((name) => [name, read(name)]).filter(([, value]) => value !== undefined));
 }
 
-/** What a trend or a rate goes by, whether or not its condition asks for all of it. */
-function followed({ trend, rate }: Check): readonly string[] {
+/** What a trend or a rate goes by, or what joins findings, whether or not its condition asks for all of it. */
+function followed({ trend, rate, same }: Check): readonly string[] {
+  if (same !== undefined) return [same];
   if (trend !== undefined) return [trend.of, ...trendFacts];
   return rate === undefined ? [] : [...rateFacts];
 }

@@ -6,6 +6,7 @@ import { apply } from './apply/index.js';
 import { configure } from './apply/site.js';
 import { siteDay } from './calendar.js';
 import { runChecks, type Probe } from './checks.js';
+import { withCauses } from './consult/causes.js';
 import { dutiesAt, lookAtDuties, owedAtWork } from './duties/index.js';
 import { beginDuties } from './duties/refresh.js';
 import { nextLook } from './duties/schedule.js';
@@ -86,7 +87,7 @@ export function step(state: SiteState, event: AnyEvent, book: PackBook, probe?: 
   dutiesAt(base, touched);
   const moment = momentOf(state, rules, event);
   if (moment !== undefined) {
-    const read = withReadings(moment);
+    const read = withCauses(withReadings(moment));
     recordFilms(read);
     runChecks(read, touched, probe);
   }

@@ -2,6 +2,8 @@ import type { AnyEvent, EventRef } from '../events/event.js';
 import type { SiteConfig } from '../events/site.js';
 import type { RuleSet } from '../packs/book.js';
 import type { Scene } from '../packs/selector.js';
+import { reviewedFilm } from './apply/films.js';
+import type { CausesAnswer } from './consult/causes.js';
 import type { RateFigures } from './rates/figures.js';
 import { wordIn } from './refs.js';
 import type { BathState, LineState, SiteState, TubeState } from './state.js';
@@ -30,6 +32,8 @@ export interface Moment {
   /** For a trend and for a rate: what it follows. */
   readonly trend?: TrendFigures;
   readonly rate?: RateFigures;
+  /** For the review of a film: what its signs may come from. */
+  readonly ranked?: () => CausesAnswer | undefined;
   /** For a duty: what it owes, for its message. */
   readonly owing?: { readonly afterClosure: boolean; readonly count: number };
 }
@@ -37,7 +41,9 @@ export interface Moment {
 /** The moment of an event; undefined while the site is not configured. */
 export function momentOf(state: SiteState, rules: RuleSet, event: AnyEvent): Moment | undefined {
   if (state.site === null) return undefined;
-  const line = state.lines[wordIn(event, 'line') ?? ''];
+  // A review speaks of the line that developed the film; which unit exposed it is one question among others.
+  const film = event.type === 'film.reviewed' ? reviewedFilm(state, event) : undefined;
+  const line = state.lines[film?.line ?? wordIn(event, 'line') ?? ''];
   const name = wordIn(event, 'bath');
   const bath = line?.baths[name ?? ''];
   return {

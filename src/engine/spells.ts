@@ -2,10 +2,13 @@ import { filmCount } from '../events/film.js';
 import type { EventRef } from '../events/event.js';
 import type { Said } from '../packs/book.js';
 import type { Check } from '../packs/model.js';
+import { readFact } from './facts/index.js';
 import { dueAfter } from './calendar.js';
 import type { Finding } from './finding.js';
 import { addEvidence, closeFinding, fireAgain, joinFiring, openFinding, type Firing } from './findings.js';
+import { filmKnown } from './apply/films.js';
 import type { Moment } from './moment.js';
+import type { FilmState } from './state.js';
 import { refKey, refOf } from './refs.js';
 import type { Touched } from './touched.js';
 
@@ -16,6 +19,7 @@ function anchorOf({ event, anchor }: Moment): EventRef | undefined {
 
 /** Films that the event speaks of, for what is counted on a finding. */
 export function filmsOf({ event }: Moment): number {
+  if (event?.type === 'film.reviewed') return event.data.film === undefined ? 0 : 1;
   return event?.type === 'film.processed' || event?.type === 'film.refixed' ? filmCount(event.data) : 0;
 }
 
@@ -35,13 +39,14 @@ export function fire(
     // The same advice is not given twice.
     if (check.clears === 'passing' && spoken.severity === 'advice' && spoken.message === open.message) return open;
     if (check.clears === 'never') {
-      open.films += filmsOf(moment);
+      open.films += isSeenAgain(moment, open) ? 0 : filmsOf(moment);
       open.occurrences += 1;
       addEvidence(open, ref);
       joinFiring(open, spoken);
     } else {
       fireAgain(open, spoken, ref);
     }
+    rememberFilm(moment, open);
     touched.add(open);
     return open;
   }
@@ -55,9 +60,24 @@ export function fire(
   });
   if (check.clears === 'passing') state.spells[`${check.id}|${topic}`] = finding.id;
   else (state.uneased[`${check.id}|${lineTopic(moment)}`] ??= []).push(finding.id);
+  rememberFilm(moment, finding);
   touched.add(finding);
   return finding;
 }
+
+/** The film that a review looks at. */
+function filmOf({ state, event }: Moment): FilmState | undefined {
+  return event?.type === 'film.reviewed' && event.data.film !== undefined
+    ? filmKnown(state, event.data.film)
+    : undefined;
+}
+
+function rememberFilm(moment: Moment, { rule, id }: Finding): void {
+  const film = filmOf(moment);
+  if (film !== undefined) film.shown = { ...film.shown, [rule]: id };
+}
+
+const isSeenAgain = (moment: Moment, { rule, id }: Finding) => filmOf(moment)?.shown?.[rule] === id;
 
 /**
  * The open finding that a firing belongs to: its spell, or one it joins by time on the same line, if it is on the same
@@ -72,13 +92,18 @@ function openSpell(
   const { state } = moment;
   const spell = state.spells[`${check.id}|${topic}`];
   if (spell !== undefined) return state.findings[spell];
+  const isAlike = (finding: Finding) =>
+    finding.severity === severity &&
+    (check.same === undefined || finding.facts[check.same] === readFact(moment, check.same));
   const join = check.join;
   if (join === undefined) return undefined;
+  const before = state.findings[filmOf(moment)?.shown?.[check.id] ?? ''];
+  if (before !== undefined && isAlike(before)) return before;
   const opens = (state.uneased[`${check.id}|${lineTopic(moment)}`] ?? []).map((id) => state.findings[id]);
   return opens.find(
     (finding) =>
       finding !== undefined &&
-      finding.severity === severity &&
+      isAlike(finding) &&
       (join === 'day'
         ? finding.openedAt >= state.day.start
         : moment.at <= dueAfter(finding.openedAt, join, moment.site.zone)),

@@ -168,6 +168,8 @@ export interface FilmState {
   timeRatio?: number;
   run?: EventRef;
   line?: string;
+  /** The finding on what it shows, by rule: looked at again it is no other film. */
+  shown?: Record<string, string>;
   /** The event that first said it was refixed. */
   refixed?: string;
   /** The site-day and the cell that its exposure counts in; absent: none of a patient. */

@@ -33,6 +33,18 @@ const reviewed = ['film.reviewed'];
 const filmFacts: readonly FactDefinition[] = (
   [
     [
+      'film.grade',
+      { kind: 'text', words: ['excellent', 'acceptable', 'unacceptable'] },
+      'how the film was judged',
+      reviewed,
+    ],
+    ['film.signs', { kind: 'count' }, 'signs that it shows', reviewed],
+    ['causes.leading', { kind: 'text' }, 'id of the likeliest cause of its signs, or unknown', reviewed],
+    ['causes.told', { kind: 'text' }, 'the likely and possible causes of its signs, in words', reviewed],
+    ['causes.first', { kind: 'text' }, 'what to look at first', reviewed],
+    ['causes.act', { kind: 'text' }, 'what mends the likeliest cause', reviewed],
+    ['causes.salvage', { kind: 'text' }, 'what can be done for the film', reviewed],
+    [
       'film.extent',
       { kind: 'text', words: ['film', 'some', 'run'] },
       'on how much of its run the signs show',

@@ -250,6 +250,8 @@ export interface Check extends RuleBase {
   readonly clearedBy?: Condition;
   /** A later firing within this joins the open finding of the same rule (and line) instead of opening another. */
   readonly join?: 'day' | Period;
+  /** It joins only one for which this fact is the same. */
+  readonly same?: string;
   readonly hold?: 'line' | 'tube';
   /** What its facts `trend.*` are of. */
   readonly trend?: Trend;

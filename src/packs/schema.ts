@@ -267,6 +267,7 @@ const definitions: Readonly<Record<string, Schema>> = {
       clears: words(['never', 'passing']),
       clearedBy: ref('condition'),
       join: { anyOf: [{ const: 'day' }, ref('period')] },
+      same: ref('fact'),
       hold: words(['line', 'tube']),
     },
   ),

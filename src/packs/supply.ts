@@ -146,6 +146,13 @@ const particular: Readonly<Record<string, readonly Supply[]>> = {
   ...Object.fromEntries(
     ['exposure.time', 'exposure.expectedTime', 'exposure.ratio'].map((name) => [name, [againstChart]]),
   ),
+  'film.grade': [{ event: 'film.reviewed', fields: ['grade'] }],
+  ...Object.fromEntries(
+    ['causes.leading', 'causes.told', 'causes.first', 'causes.act', 'causes.salvage'].map((name) => [
+      name,
+      [{ event: 'film.reviewed', fields: ['signs'], once: 'packs that know causes of its signs are in force' }],
+    ]),
+  ),
   'film.extent': [{ event: 'film.reviewed', fields: ['extent'] }],
   ...Object.fromEntries(
     (

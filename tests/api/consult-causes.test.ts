@@ -33,7 +33,7 @@ describeEachDatabase('a question on causes', (open) => {
       expect(body.first[0].bits / body.first[0].minutes).toBeGreaterThan(0);
       expect(body.unknown).toBeLessThan(0.05);
       expect(body.caution).toContain('The dentist decides.');
-      expect(body.notes.join(' ')).toContain('Never raise the exposure');
+      expect(body.notes.join(' ')).toContain('Weak chemistry is mended');
     });
 
     test('whether a film made again comes out better', async () => {

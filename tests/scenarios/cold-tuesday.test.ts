@@ -47,6 +47,15 @@ describe('cold Tuesday', () => {
     ).toContain('run.developer.temperature');
   });
 
+  test('why the films are light: one word of advice for all eleven, the developer first', () => {
+    const why = evening.findings.filter(({ rule }) => rule === 'defects/why/causes');
+    const finding = only(why);
+    expect(finding.openedAt).toBe(stage.instant('2026-01-20T09:05'));
+    expect(finding).toMatchObject({ severity: 'advice', line: 'M1', films: 11 });
+    expect(finding.message).toMatch(/^Possible: developer too cold/);
+    expect(finding.message).not.toMatch(/too little exposure/);
+  });
+
   test('nothing for the closure, for the cold wash in Washington, for a unit, a timer or a person', () => {
     expect(others(evening, unread('2026-01-20T18:00'))).toEqual([]);
     const tuesday = stage.instant('2026-01-20T00:00');

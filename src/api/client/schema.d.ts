@@ -13056,7 +13056,7 @@ export interface operations {
                      *         }
                      *       ],
                      *       "notes": [
-                     *         "Never raise the exposure or develop by eye to rescue weak chemistry."
+                     *         "Weak chemistry is mended, never made up for by more exposure or by developing by eye."
                      *       ],
                      *       "text": "Developer too warm is likely; possible: development time too long."
                      *     }
@@ -14559,7 +14559,7 @@ export interface operations {
                      *       "durability": "Nothing survives the end of the process: the database is in memory.",
                      *       "migration": "20260501000000_packs",
                      *       "unjudgedSites": 0,
-                     *       "packs": 28,
+                     *       "packs": 29,
                      *       "version": "0.1.0"
                      *     }
                      */

@@ -89,11 +89,9 @@ export const causesAnswer = z
     unknown: probability.meta({
       description: 'That none of them is: the signs come from something that nobody lists.',
     }),
-    first: z
-      .array(z.object({ say: z.string(), minutes: z.number(), bits: z.number(), of: z.array(z.string()) }))
-      .meta({
-        description: 'What to look at first: most information for a minute, in the order that the knowledge asks for.',
-      }),
+    first: z.array(z.object({ say: z.string(), minutes: z.number(), bits: z.number(), of: z.array(z.string()) })).meta({
+      description: 'What to look at first: most information for a minute, in the order that the knowledge asks for.',
+    }),
     open: z
       .array(z.object({ clue: z.string(), ask: z.string() }))
       .meta({ description: 'Clues about these causes that neither the record nor the question answered.' }),

@@ -37,7 +37,7 @@ export function causesView(
         ([one, other]) =>
           `${titleOf(knowledge, one)} and ${titleOf(knowledge, other)} do not go together on one film: look again, or ask for each film by itself.`,
       ),
-      'Never raise the exposure or develop by eye to rescue weak chemistry.',
+      'Weak chemistry is mended, never made up for by more exposure or by developing by eye.',
     ],
     text: textOf(causes, unknown),
   };

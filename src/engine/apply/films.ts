@@ -70,6 +70,12 @@ export function filmKnown({ films }: SiteState, id: string): FilmState | undefin
   return byId === undefined ? find(films, id) : byId.get(id);
 }
 
+/** The film of a review, or the first of the run that it is of. */
+export function reviewedFilm(state: SiteState, { data, source }: LedgerEvent<'film.reviewed'>): FilmState | undefined {
+  if (data.film !== undefined) return filmKnown(state, data.film);
+  return state.films.find(({ run }) => run?.id === data.run && run?.source === source);
+}
+
 function filmNamed(state: SiteState, id: string): FilmState {
   const known = filmKnown(state, id);
   if (known !== undefined) return known;

@@ -3,7 +3,7 @@ import type { PackBook } from '../../packs/book.js';
 import { compileCondition } from '../../packs/conditions/compile.js';
 import { membersOf, modelOf, type Knowledge } from '../../packs/defects.js';
 import type { DefectCause } from '../../packs/model.js';
-import { inferCauses, type ModelledCause } from '../../radiography/defects/inference.js';
+import { inferCauses, mostSigns, type ModelledCause } from '../../radiography/defects/inference.js';
 import { informationOf } from '../../radiography/defects/information.js';
 import { isRefusal, type Answer } from '../../refusal.js';
 import { filmKnown } from '../apply/films.js';
@@ -75,7 +75,14 @@ export function causesAt(
   question: CausesQuestion,
 ): Answer<CausesAnswer> | undefined {
   const moment = lookedAt(state, at, book, question);
-  if (moment === undefined) return undefined;
+  return moment && rankCauses(moment, question);
+}
+
+/** The same at a moment whose event is the review of the film. */
+export function rankCauses(
+  moment: Moment,
+  question: Omit<CausesQuestion, 'film' | 'line' | 'tube'>,
+): Answer<CausesAnswer> {
   const knowledge = moment.rules.defects;
   const model = modelled(knowledge);
   const evidence = evidenceOf(moment, knowledge, question);
@@ -100,6 +107,23 @@ export function causesAt(
     unknown: found.unknown,
     first: firstTests(causes),
     contradictions: contradictionsIn(knowledge, seen),
+  };
+}
+
+/** The moment of a review with what its signs come from, for whoever asks. */
+export function withCauses(moment: Moment): Moment {
+  const { event } = moment;
+  if (event?.type !== 'film.reviewed') return moment;
+  const { signs, extent } = event.data;
+  let ranked: CausesAnswer | undefined | null = null;
+  return {
+    ...moment,
+    ranked: () => {
+      if (ranked !== null) return ranked;
+      // More signs than the model takes: the first ones, as they were written down.
+      const found = rankCauses(moment, { signs: signs.slice(0, mostSigns), ...(extent && { extent }) });
+      return (ranked = isRefusal(found) ? undefined : found);
+    },
   };
 }
 

@@ -1,4 +1,5 @@
-import { filmKnown } from '../apply/films.js';
+import { reviewedFilm } from '../apply/films.js';
+import type { CausesAnswer } from '../consult/causes.js';
 import type { Moment } from '../moment.js';
 import type { FilmState } from '../state.js';
 import type { FactReader } from './reader.js';
@@ -9,9 +10,7 @@ const day = 86_400_000;
 
 /** The film that is looked at, as its own exposure and run told of it. */
 function film({ state, event }: Moment): FilmState | undefined {
-  return event?.type === 'film.reviewed' && event.data.film !== undefined
-    ? filmKnown(state, event.data.film)
-    : undefined;
+  return event?.type === 'film.reviewed' ? reviewedFilm(state, event) : undefined;
 }
 
 const coin =
@@ -26,7 +25,41 @@ function strip({ line, at }: Moment) {
   return found === undefined || at - found.at > counts.strip * day ? undefined : found;
 }
 
+/** Words for a probability; the numbers are one touch deeper. */
+const word = (probability: number) => (probability >= 0.5 ? 'likely' : probability >= 0.15 ? 'possible' : 'unlikely');
+
+function told({ causes, unknown }: CausesAnswer): string {
+  const [leading, ...rest] = causes;
+  if (leading === undefined || unknown >= leading.probability) return 'Unknown cause';
+  const others = rest.filter(({ probability }) => probability >= 0.15).map(({ cause }) => cause.title.toLowerCase());
+  return `${word(leading.probability)[0]?.toUpperCase()}${word(leading.probability).slice(1)}: ${leading.cause.title.toLowerCase()}${others.length === 0 ? '' : `; possible: ${others.join(', ')}`}`;
+}
+
+/** The leading cause, where there is one; else that nobody knows. */
+function leading({ ranked }: Moment) {
+  const answer = ranked?.();
+  const [first] = answer?.causes ?? [];
+  return answer === undefined
+    ? undefined
+    : first === undefined || answer.unknown >= first.probability
+      ? null
+      : first.cause;
+}
+
 export const filmFacts: Record<string, FactReader> = {
+  'film.grade': ({ event }) => (event?.type === 'film.reviewed' ? event.data.grade : undefined),
+  'film.signs': ({ event }) => (event?.type === 'film.reviewed' ? event.data.signs.length : undefined),
+  'causes.leading': (moment) => {
+    const cause = leading(moment);
+    return cause === null ? 'unknown' : cause?.id;
+  },
+  'causes.told': ({ ranked }) => {
+    const answer = ranked?.();
+    return answer && told(answer);
+  },
+  'causes.first': ({ ranked }) => ranked?.()?.first[0]?.say,
+  'causes.act': (moment) => leading(moment)?.act,
+  'causes.salvage': (moment) => leading(moment)?.salvage,
   'film.extent': ({ event }) => (event?.type === 'film.reviewed' ? event.data.extent : undefined),
   'film.developer.temperature': (moment) => film(moment)?.temperature,
   'film.timeRatio': (moment) => film(moment)?.timeRatio,

@@ -8,7 +8,7 @@ import { eventType } from './events.js';
 import { heard, named, reached } from './heard.js';
 import { namesLimit, ruleBase, ruleShape } from './rules.js';
 import type { PackContext } from './rules.js';
-import { period } from './values.js';
+import { fact, period } from './values.js';
 import { fault } from './spot.js';
 
 /** Done is done: no later event takes back what happened to a film. */
@@ -27,6 +27,7 @@ export function check(context: PackContext): Decoder<Check> {
     clears: optional(word(['never', 'passing'])),
     clearedBy: optional(condition(context.references)),
     join: optional(join),
+    same: optional(fact),
     hold: optional(word(['line', 'tube'])),
   };
   return (spot) => {
@@ -51,6 +52,8 @@ export function check(context: PackContext): Decoder<Check> {
       if (got.values.hold !== undefined) named(got.at('hold'), got.values.hold, on);
       if (got.values.for !== undefined) reached(got.at('for'), got.values.for, on);
     }
+    if (got.has('same') && !got.has('join'))
+      fault(got.at('same'), 'missing-field', `${spot.name} needs join: same says which of those it joins.`);
     const base = ruleBase(spot, got, when === undefined ? undefined : namesLimit(when), context);
     if (base === undefined || got.whole === undefined) return undefined;
     return {
@@ -62,6 +65,7 @@ export function check(context: PackContext): Decoder<Check> {
       clears: got.whole.clears ?? (lasting.includes(got.whole.about) ? 'never' : 'passing'),
       ...(got.whole.clearedBy === undefined ? {} : { clearedBy: got.whole.clearedBy }),
       ...(got.whole.join === undefined ? {} : { join: got.whole.join }),
+      ...(got.whole.same === undefined ? {} : { same: got.whole.same.name }),
       ...(got.whole.hold === undefined ? {} : { hold: got.whole.hold }),
     };
   };
