@@ -113,10 +113,22 @@ describe('a technique chart that changes', () => {
     expect(diffPacks(before, before).changes).toEqual([]);
   });
 
-  test('is another book, under which the rules of exposures are folded anew and no others', () => {
+  test('is another book, under which the rules of exposures and the causes are folded anew, and no others', () => {
     const [ours, theirs] = [before, after].map((pack) => new PackBook([...shipped.packs, pack]));
     expect(ours?.hash).not.toBe(theirs?.hash);
     const affected = affectedBy(ours?.editions ?? [], theirs?.editions ?? []);
-    expect([...affected.rules].sort()).toEqual(['common/exposures/dose-creep', 'common/exposures/off-chart']);
+    expect([...affected.rules].sort()).toEqual([
+      'common/exposures/dose-creep',
+      'common/exposures/off-chart',
+      'defects/why/causes',
+    ]);
   });
+});
+
+test('another clue or cause is another book for the advice on causes alone', () => {
+  const packs = shipped.packs.map((pack) =>
+    pack.defects === undefined ? pack : { ...pack, defects: { ...pack.defects, clues: [] } },
+  );
+  const affected = affectedBy(shipped.editions, new PackBook(packs).editions);
+  expect([...affected.rules]).toEqual(['defects/why/causes']);
 });

@@ -61,10 +61,10 @@ export function inferCauses(causes: readonly ModelledCause[], { seen, notSeen = 
   // What cannot make any of the seen signs only makes the silence of the others likelier or less: one factor for all.
   const makers = modelled.filter(({ made }) => made.length > 1);
   const others = modelled.filter(({ made }) => made.length <= 1);
-  const total = chanceOf(makers, leaks, all, undefined);
+  const [total, active] = chancesOf(makers, leaks, all);
   const absent = makers.reduce((product, { prior }) => product * (1 - prior), leaks[all] ?? 0);
   const ranked = [
-    ...makers.map((cause): Ranked => ({ id: cause.id, probability: chanceOf(makers, leaks, all, cause) / total })),
+    ...makers.map(({ id }, index): Ranked => ({ id, probability: (active[index] ?? 0) / total })),
     ...others.map(({ id, prior, quiet }): Ranked => ({
       id,
       probability: (prior * quiet) / (1 - prior + prior * quiet),
@@ -84,24 +84,53 @@ interface Maker {
   readonly made: readonly number[];
 }
 
-/** Chance that every seen sign is made; with `active` only where that cause is at work. */
-function chanceOf(makers: readonly Maker[], leaks: readonly number[], all: number, active: Maker | undefined): number {
-  let sets = [...leaks];
-  for (const maker of makers) {
-    const at = maker.prior * maker.quiet;
-    const idle = maker === active ? 0 : 1 - maker.prior;
-    const next = sets.map((chance) => chance * idle);
+/**
+ * Chance that every seen sign is made, and the same with each cause at work. What the causes before one make and what those
+ * after it make is kept, so that the work grows with the number of causes and not with its square.
+ */
+function chancesOf(
+  makers: readonly Maker[],
+  leaks: readonly number[],
+  all: number,
+): readonly [number, readonly number[]] {
+  const before = [leaks];
+  for (const maker of makers) before.push(joined(before.at(-1) ?? leaks, maker, all));
+  // Chance that the causes after one make at least each set.
+  let after: readonly number[] = [1, ...Array<number>(all).fill(0)];
+  const active = Array<number>(makers.length).fill(0);
+  for (let index = makers.length - 1; index >= 0; index--) {
+    const maker = makers[index] as Maker;
+    const least = atLeastEach(after, all);
+    const sets = before[index] ?? leaks;
+    let chance = 0;
     for (let made = 0; made <= all; made++) {
       const own = maker.made[made] ?? 0;
       if (own === 0) continue;
-      for (let set = 0; set <= all; set++) {
-        const union = set | made;
-        next[union] = (next[union] ?? 0) + (sets[set] ?? 0) * at * own;
-      }
+      for (let set = 0; set <= all; set++) chance += (sets[set] ?? 0) * own * (least[all & ~(set | made)] ?? 0);
     }
-    sets = next;
+    active[index] = chance * maker.prior * maker.quiet;
+    after = joined(after, maker, all);
   }
-  return sets[all] ?? 0;
+  return [before.at(-1)?.[all] ?? 0, active];
+}
+
+/** Chances of exactly each set once another cause may be at work too. */
+function joined(sets: readonly number[], { prior, quiet, made: own }: Maker, all: number): number[] {
+  const next = sets.map((chance) => chance * (1 - prior));
+  for (let made = 0; made <= all; made++) {
+    const chance = (own[made] ?? 0) * prior * quiet;
+    if (chance === 0) continue;
+    for (let set = 0; set <= all; set++) next[set | made] = (next[set | made] ?? 0) + (sets[set] ?? 0) * chance;
+  }
+  return next;
+}
+
+/** From chances of exactly each set those of at least each. */
+function atLeastEach(exactly: readonly number[], all: number): number[] {
+  const sums = [...exactly];
+  for (let bit = 1; bit <= all; bit <<= 1)
+    for (let set = 0; set <= all; set++) if ((set & bit) === 0) sums[set] = (sums[set] ?? 0) + (sums[set | bit] ?? 0);
+  return sums;
 }
 
 /** Chances of exactly each set of the seen signs. */

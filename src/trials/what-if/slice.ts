@@ -41,9 +41,14 @@ export function affectedBy(before: readonly Edition[], after: readonly Edition[]
   const techniques = differing(ours, theirs, (pack) =>
     (pack.techniques ?? []).map((one) => [one.id, inPack(pack, one)]),
   );
+  const defects = differing(ours, theirs, (pack) =>
+    pack.defects === undefined ? [] : [[pack.id, inPack(pack, pack.defects)]],
+  );
   const names = [
     ...[...limits, ...charts, ...(charts.size > 0 ? ['line.makersSheet'] : [])],
     ...(techniques.size > 0 ? byTechnique : []),
+    // What is known of causes, and the charts that a film's own numbers come from.
+    ...(defects.size + techniques.size + charts.size > 0 ? ['causes.'] : []),
   ];
   const everyRule = all.flatMap((pack) => pack.rules);
   for (const rule of everyRule) {
