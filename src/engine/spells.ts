@@ -99,15 +99,21 @@ function openSpell(
   if (join === undefined) return undefined;
   const before = state.findings[filmOf(moment)?.shown?.[check.id] ?? ''];
   if (before !== undefined && isAlike(before)) return before;
-  const opens = (state.uneased[`${check.id}|${lineTopic(moment)}`] ?? []).map((id) => state.findings[id]);
-  return opens.find(
+  return joinable(moment, check).find(
     (finding) =>
-      finding !== undefined &&
       isAlike(finding) &&
       (join === 'day'
         ? finding.openedAt >= state.day.start
         : moment.at <= dueAfter(finding.openedAt, join, moment.site.zone)),
   );
+}
+
+/** What a firing may join: until the rule was met again on the line; what joins by a fact, whatever came between. */
+function joinable(moment: Moment, check: Said<Check>): Finding[] {
+  const { findings, uneased } = moment.state;
+  if (check.same !== undefined)
+    return Object.values(findings).filter(({ rule, line }) => rule === check.id && line === moment.line?.id);
+  return (uneased[`${check.id}|${lineTopic(moment)}`] ?? []).flatMap((id) => findings[id] ?? []);
 }
 
 /** The check was evaluable and did not fire: a lasting spell ends, and cards of single runs may leave the board. */
