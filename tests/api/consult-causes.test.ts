@@ -136,6 +136,10 @@ describeEachDatabase('a question on causes', (open) => {
       const long = of(body.causes, 'dev_time_long');
       expect(long?.probability).toBeGreaterThan(long?.before ?? 1);
       expect(long?.evidence.map(({ text }) => text)).toContain('It was developed for 1.67 of the time of the chart.');
+      // A clue that names a cause and a name for it counts once.
+      const clues = long?.evidence.map(({ clue }) => clue) ?? [];
+      expect(new Set(clues).size).toBe(clues.length);
+      expect(long?.evidence.every(({ ratio }) => ratio !== 1)).toBe(true);
       const over = of(body.causes, 'overexposure');
       expect(over?.probability).toBeLessThan(over?.before ?? 0);
       expect(over?.evidence.some(({ ratio }) => ratio < 1)).toBe(true);

@@ -52,7 +52,9 @@ describe('cold Tuesday', () => {
     const finding = only(why);
     expect(finding.openedAt).toBe(stage.instant('2026-01-20T09:05'));
     expect(finding).toMatchObject({ severity: 'advice', line: 'M1', films: 11 });
-    expect(finding.message).toMatch(/^Possible: developer too cold/);
+    // Before the reading the record does not tell a cold developer from a tired one.
+    expect(finding.message).toMatch(/^Possible: developer (too cold|exhausted)/);
+    for (const cause of ['too cold', 'exhausted', 'time too short']) expect(finding.message).toContain(cause);
     expect(finding.message).not.toMatch(/too little exposure/);
   });
 

@@ -12915,7 +12915,7 @@ export interface operations {
                      *           "cause": "dev_hot",
                      *           "title": "Developer too warm",
                      *           "stage": "processing",
-                     *           "probability": 0.644056935972,
+                     *           "probability": 0.543636234789,
                      *           "before": 0.083018986523,
                      *           "likely": "likely",
                      *           "evidence": [
@@ -12929,7 +12929,7 @@ export interface operations {
                      *               "clue": "all_units_batch",
                      *               "from": "record",
                      *               "text": "All films of its run show it.",
-                     *               "ratio": 3
+                     *               "ratio": 8
                      *             }
                      *           ],
                      *           "do": "Bring the developer into the range of the chart, or give the shorter time of the chart.",
@@ -12956,7 +12956,7 @@ export interface operations {
                      *           "cause": "dev_time_long",
                      *           "title": "Development time too long",
                      *           "stage": "processing",
-                     *           "probability": 0.2020095022,
+                     *           "probability": 0.297674343663,
                      *           "before": 0.170366479453,
                      *           "likely": "possible",
                      *           "evidence": [
@@ -12964,13 +12964,7 @@ export interface operations {
                      *               "clue": "all_units_batch",
                      *               "from": "record",
                      *               "text": "All films of its run show it.",
-                     *               "ratio": 3
-                     *             },
-                     *             {
-                     *               "clue": "all_units_batch",
-                     *               "from": "record",
-                     *               "text": "All films of its run show it.",
-                     *               "ratio": 3
+                     *               "ratio": 8
                      *             }
                      *           ],
                      *           "do": "Give the time of the chart for the temperature that was read; set the timer.",
@@ -12998,7 +12992,7 @@ export interface operations {
                      *         {
                      *           "cause": "overdevelopment",
                      *           "title": "Overdevelopment (unspecified)",
-                     *           "probability": 0.770993512904,
+                     *           "probability": 0.726643725368,
                      *           "of": [
                      *             "dev_time_long",
                      *             "dev_hot"
@@ -13007,19 +13001,19 @@ export interface operations {
                      *         {
                      *           "cause": "dev_mixed_wrong",
                      *           "title": "Developer mixed wrongly",
-                     *           "probability": 0.123432251149,
+                     *           "probability": 0.107635880437,
                      *           "of": [
                      *             "dev_mixed_wrong",
                      *             "dev_concentrated"
                      *           ]
                      *         }
                      *       ],
-                     *       "unknown": 0.00136712866392,
+                     *       "unknown": 0.00251328655731,
                      *       "first": [
                      *         {
                      *           "say": "Read the thermometer in the stirred developer.",
                      *           "minutes": 1,
-                     *           "bits": 0.492335249354,
+                     *           "bits": 0.527485299784,
                      *           "of": [
                      *             "dev_hot"
                      *           ]
@@ -13027,7 +13021,7 @@ export interface operations {
                      *         {
                      *           "say": "Hold the time of the run against the chart at its temperature.",
                      *           "minutes": 1,
-                     *           "bits": 0.360166995415,
+                     *           "bits": 0.454031579493,
                      *           "of": [
                      *             "dev_time_long"
                      *           ]

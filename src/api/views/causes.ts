@@ -70,6 +70,8 @@ function textOf(causes: readonly RankedCause[], unknown: number): string {
     return 'Unknown: nothing that the packs know makes these signs likely.';
   const others = causes.slice(1).filter(({ probability }) => probability >= 0.15);
   const also =
-    others.length === 0 ? '' : `; possible: ${others.map(({ cause }) => cause.title.toLowerCase()).join(', ')}`;
+    others.length === 0
+      ? ''
+      : `; possible: ${others.map(({ cause }) => `${cause.title.slice(0, 1).toLowerCase()}${cause.title.slice(1)}`).join(', ')}`;
   return `${leading.cause.title} is ${likelihoodWord(leading.probability)}${also}.`;
 }

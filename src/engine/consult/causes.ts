@@ -158,8 +158,11 @@ function evidenceOf(
 ): Map<string, Weighed[]> {
   const found = new Map<string, Weighed[]>();
   const read = reader(moment, new Map());
-  const weigh = (id: string, one: Weighed) => {
-    for (const member of membersOf(causes, id)) found.set(member, [...(found.get(member) ?? []), one]);
+  // Once for each cause, however many of its names the clue has; what changes nothing is no evidence.
+  const weigh = (ids: readonly string[], one: Weighed) => {
+    if (one.ratio === 1) return;
+    for (const member of new Set(ids.flatMap((id) => membersOf(causes, id))))
+      found.set(member, [...(found.get(member) ?? []), one]);
   };
   for (const clue of clues.values()) {
     const answer = Object.hasOwn(answers, clue.id) ? answers[clue.id] : undefined;
@@ -173,13 +176,13 @@ function evidenceOf(
         ? say(clue.say, moment, [], {})
         : `${yes ? 'Yes' : 'No'}: ${clue.ask}`;
     const one = { clue: clue.id, from: answer === undefined ? 'record' : 'answer', text } as const;
-    for (const id of clue.supports) weigh(id, { ...one, ratio });
-    for (const id of clue.against) weigh(id, { ...one, ratio: 1 / ratio });
+    weigh(clue.supports, { ...one, ratio });
+    weigh(clue.against, { ...one, ratio: 1 / ratio });
   }
   for (const { id, evidence } of causes.values())
     for (const { when, ratio, say: text } of evidence)
       if (compileCondition(when).evaluate(read) === true)
-        weigh(id, { from: 'record', ratio, text: say(text, moment, [], {}) });
+        weigh([id], { from: 'record', ratio, text: say(text, moment, [], {}) });
   return found;
 }
 

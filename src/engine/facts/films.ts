@@ -20,19 +20,24 @@ const coin =
     return found === undefined || at - found.at > counts.coin * day ? undefined : found.seen;
   };
 
-function strip({ line, at }: Moment) {
-  const found = line?.wedge;
-  return found === undefined || at - found.at > counts.strip * day ? undefined : found;
+/** The latest strip; one that was read after the film was developed says nothing of the bath that it went through. */
+function strip(moment: Moment) {
+  const found = moment.line?.wedge;
+  if (found === undefined || moment.at - found.at > counts.strip * day) return undefined;
+  const developed = film(moment)?.run?.at;
+  return developed !== undefined && found.at > developed ? undefined : found;
 }
 
 /** Words for a probability; the numbers are one touch deeper. */
 const word = (probability: number) => (probability >= 0.5 ? 'likely' : probability >= 0.15 ? 'possible' : 'unlikely');
 
+const lower = (title: string) => `${title.slice(0, 1).toLowerCase()}${title.slice(1)}`;
+
 function told({ causes, unknown }: CausesAnswer): string {
   const [leading, ...rest] = causes;
   if (leading === undefined || unknown >= leading.probability) return 'Unknown cause';
-  const others = rest.filter(({ probability }) => probability >= 0.15).map(({ cause }) => cause.title.toLowerCase());
-  return `${word(leading.probability)[0]?.toUpperCase()}${word(leading.probability).slice(1)}: ${leading.cause.title.toLowerCase()}${others.length === 0 ? '' : `; possible: ${others.join(', ')}`}`;
+  const others = rest.filter(({ probability }) => probability >= 0.15).map(({ cause }) => lower(cause.title));
+  return `${word(leading.probability)[0]?.toUpperCase()}${word(leading.probability).slice(1)}: ${lower(leading.cause.title)}${others.length === 0 ? '' : `; possible: ${others.join(', ')}`}`;
 }
 
 /** The leading cause, where there is one; else that nobody knows. */
