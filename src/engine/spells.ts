@@ -38,8 +38,8 @@ export function fire(
   if (open !== undefined) {
     // The same advice is not given twice.
     if (check.clears === 'passing' && spoken.severity === 'advice' && spoken.message === open.message) return open;
-    if (check.clears === 'never') {
-      open.films += isSeenAgain(moment, open) ? 0 : filmsOf(moment);
+    if (check.clears === 'never' && !isSeenAgain(moment, open)) {
+      open.films += filmsOf(moment);
       open.occurrences += 1;
       addEvidence(open, ref);
       joinFiring(open, spoken);
@@ -98,7 +98,8 @@ function openSpell(
   const join = check.join;
   if (join === undefined) return undefined;
   const before = state.findings[filmOf(moment)?.shown?.[check.id] ?? ''];
-  if (before !== undefined && isAlike(before)) return before;
+  // A film that is looked at again stays with its finding, whatever is likeliest by now.
+  if (before?.severity === severity) return before;
   return joinable(moment, check).find(
     (finding) =>
       isAlike(finding) &&
