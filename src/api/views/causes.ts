@@ -1,15 +1,9 @@
 import type { CausesAnswer, RankedCause } from '../../engine/consult/causes.js';
+import { leadingOf, likelihoodWord, othersOf } from '../../engine/consult/likely.js';
 import type { Knowledge } from '../../packs/defects.js';
 
-/** Words on the board; the numbers are one touch deeper. */
-export const likelihoodWord = (probability: number) =>
-  probability >= 0.5 ? ('likely' as const) : probability >= 0.15 ? ('possible' as const) : ('unlikely' as const);
-
-export function causesView(
-  { causes, groups, unknown, first, contradictions }: CausesAnswer,
-  knowledge: Knowledge,
-  asked: readonly string[],
-) {
+export function causesView(answer: CausesAnswer, knowledge: Knowledge, asked: readonly string[]) {
+  const { causes, groups, unknown, first, contradictions } = answer;
   const ranked = causes.map((one) => rankedView(one, asked));
   const named = new Set(ranked.flatMap(({ tables }) => tables));
   const about = new Set(ranked.map(({ cause }) => cause));
@@ -39,7 +33,7 @@ export function causesView(
       ),
       'Weak chemistry is mended, never made up for by more exposure or by developing by eye.',
     ],
-    text: textOf(causes, unknown),
+    text: textOf(answer),
   };
 }
 
@@ -64,14 +58,8 @@ function retakeOf(retake: 'now' | 'after') {
       };
 }
 
-function textOf(causes: readonly RankedCause[], unknown: number): string {
-  const [leading] = causes;
-  if (leading === undefined || unknown >= leading.probability)
-    return 'Unknown: nothing that the packs know makes these signs likely.';
-  const others = causes.slice(1).filter(({ probability }) => probability >= 0.15);
-  const also =
-    others.length === 0
-      ? ''
-      : `; possible: ${others.map(({ cause }) => `${cause.title.slice(0, 1).toLowerCase()}${cause.title.slice(1)}`).join(', ')}`;
-  return `${leading.cause.title} is ${likelihoodWord(leading.probability)}${also}.`;
+function textOf(answer: CausesAnswer): string {
+  const leading = leadingOf(answer);
+  if (leading === undefined) return 'Unknown: nothing that the packs know makes these signs likely.';
+  return `${leading.cause.title} is ${likelihoodWord(leading.probability)}${othersOf(answer)}.`;
 }

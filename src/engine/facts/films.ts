@@ -1,5 +1,6 @@
 import { reviewedFilm } from '../apply/films.js';
 import type { CausesAnswer } from '../consult/causes.js';
+import { leadingOf, likelihoodWord, lower, othersOf } from '../consult/likely.js';
 import type { Moment } from '../moment.js';
 import type { FilmState } from '../state.js';
 import type { FactReader } from './reader.js';
@@ -28,27 +29,17 @@ function strip(moment: Moment) {
   return developed !== undefined && found.at > developed ? undefined : found;
 }
 
-/** Words for a probability; the numbers are one touch deeper. */
-const word = (probability: number) => (probability >= 0.5 ? 'likely' : probability >= 0.15 ? 'possible' : 'unlikely');
-
-const lower = (title: string) => `${title.slice(0, 1).toLowerCase()}${title.slice(1)}`;
-
-function told({ causes, unknown }: CausesAnswer): string {
-  const [leading, ...rest] = causes;
-  if (leading === undefined || unknown >= leading.probability) return 'Unknown cause';
-  const others = rest.filter(({ probability }) => probability >= 0.15).map(({ cause }) => lower(cause.title));
-  return `${word(leading.probability)[0]?.toUpperCase()}${word(leading.probability).slice(1)}: ${lower(leading.cause.title)}${others.length === 0 ? '' : `; possible: ${others.join(', ')}`}`;
+function told(answer: CausesAnswer): string {
+  const leading = leadingOf(answer);
+  if (leading === undefined) return 'Unknown cause';
+  const word = likelihoodWord(leading.probability);
+  return `${word.slice(0, 1).toUpperCase()}${word.slice(1)}: ${lower(leading.cause.title)}${othersOf(answer)}`;
 }
 
-/** The leading cause, where there is one; else that nobody knows. */
+/** The leading cause; null where it is likelier that nobody knows, undefined where nothing was ranked. */
 function leading({ ranked }: Moment) {
   const answer = ranked?.();
-  const [first] = answer?.causes ?? [];
-  return answer === undefined
-    ? undefined
-    : first === undefined || answer.unknown >= first.probability
-      ? null
-      : first.cause;
+  return answer && (leadingOf(answer)?.cause ?? null);
 }
 
 export const filmFacts: Record<string, FactReader> = {
