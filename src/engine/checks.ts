@@ -128,6 +128,16 @@ export function judgeCheck(
   return result;
 }
 
+/** What a check says now of an event that it was met at before; undefined where it is not in force or not met any more. */
+export function sayOf(moment: Moment, rule: string): Firing | undefined {
+  const { event, rules } = moment;
+  const one = event && checksOn(rules, event.type).find(({ check }) => check.id === rule);
+  if (one === undefined) return undefined;
+  const ladders = new Map<string, Verdict[]>();
+  const read = reader(moment, ladders);
+  return one.when.evaluate(read) === true ? speak(moment, one, read, ladders) : undefined;
+}
+
 /** Facts by name, and ladders by `limit:<id>`, each judged once and kept in `ladders`. */
 export function reader(moment: Moment, ladders: Map<string, Verdict[]>): (name: string) => unknown {
   return (name) => {
@@ -149,6 +159,7 @@ function followed({ trend, rate, same }: Check): readonly string[] {
   return rate === undefined ? [] : [...rateFacts];
 }
 
+/** Words and numbers of a check at this moment; `read` and `ladders` are those that it was judged with. */
 function speak(
   moment: Moment,
   { check, when, messages }: CompiledCheck,

@@ -1,4 +1,4 @@
-import type { EventRef } from '../events/event.js';
+import type { EventRef, LedgerEvent } from '../events/event.js';
 import type { Citation, Layer, Severity } from '../packs/model.js';
 
 /**
@@ -63,6 +63,14 @@ export interface Finding {
   facts: Record<string, unknown>;
   /** The condition's limits as resolved at the latest firing, every layer. */
   chain: Verdict[];
+  /** For what is worded anew as evidence comes: the review that it was first told by. */
+  readonly asked?: LedgerEvent<'film.reviewed'>['data'] & {
+    readonly source: string;
+    readonly id: string;
+    readonly at: number;
+  };
+  /** Exposures that were made again for its films. */
+  repeats?: number;
   readonly anchor: EventRef | null;
   evidence: EventRef[];
   /** How often it fired; films it speaks of (or that were developed while it stood open). */

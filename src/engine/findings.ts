@@ -190,6 +190,19 @@ function isFarther({ chain, facts, moment }: Firing, finding: Finding): boolean 
   return beyond(chain, facts[of]) > beyond(finding.chain, finding.facts[of]) + 1e-9;
 }
 
+/** What is known has grown: headline and numbers are those of now. Within one minute only the last word is kept. */
+export function sayAnew(finding: Finding, { facts, chain, message, moment }: Firing): void {
+  finding.facts = facts;
+  finding.chain = chain;
+  const { at } = moment;
+  const last = finding.said.at(-1);
+  if (last !== undefined && message !== finding.message && at - last.at < 60_000) {
+    finding.message = last.message = message;
+    return;
+  }
+  saySo(finding, at, message);
+}
+
 export function saySo(finding: Finding, at: number, message: string): void {
   if (message === finding.message) return;
   finding.message = message;

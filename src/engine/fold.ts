@@ -2,6 +2,7 @@ import type { AnyEvent } from '../events/event.js';
 import { filmCount } from '../events/film.js';
 import type { SiteConfig } from '../events/site.js';
 import type { PackBook, RuleSet } from '../packs/book.js';
+import { tellAgain } from './again.js';
 import { apply } from './apply/index.js';
 import { configure } from './apply/site.js';
 import { siteDay } from './calendar.js';
@@ -37,6 +38,7 @@ export function createState(): SiteState {
     instruments: {},
     lots: {},
     films: [],
+    runs: [],
     duties: {},
     series: {},
     counts: [],
@@ -95,6 +97,7 @@ export function step(state: SiteState, event: AnyEvent, book: PackBook, probe?: 
     const ofLine = momentOf(state, rules, seenBy(state, line.id, event));
     if (ofLine !== undefined) runChecks(withReadings(ofLine), touched, probe, 'line');
   }
+  tellAgain(state, rules, event, touched);
   applyPeople(state, event, touched);
   state.nextDue = nextInstant(state, site, book);
   return touched.list();

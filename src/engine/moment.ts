@@ -2,6 +2,7 @@ import type { AnyEvent, EventRef } from '../events/event.js';
 import type { SiteConfig } from '../events/site.js';
 import type { RuleSet } from '../packs/book.js';
 import type { Scene } from '../packs/selector.js';
+import type { Alike } from './alike.js';
 import { reviewedFilm } from './apply/films.js';
 import type { CausesAnswer } from './consult/causes.js';
 import type { RateFigures } from './rates/figures.js';
@@ -34,6 +35,8 @@ export interface Moment {
   readonly rate?: RateFigures;
   /** For the review of a film: what its signs may come from. */
   readonly ranked?: () => CausesAnswer | undefined;
+  /** For the same: the films of the last days that show the same. */
+  readonly alike?: () => Alike;
   /** For a duty: what it owes, for its message. */
   readonly owing?: { readonly afterClosure: boolean; readonly count: number };
 }

@@ -5,7 +5,7 @@ import type { Check } from '../packs/model.js';
 import { readFact } from './facts/index.js';
 import { dueAfter } from './calendar.js';
 import type { Finding } from './finding.js';
-import { addEvidence, closeFinding, fireAgain, joinFiring, openFinding, type Firing } from './findings.js';
+import { addEvidence, closeFinding, fireAgain, joinFiring, openFinding, sayAnew, type Firing } from './findings.js';
 import { filmKnown } from './apply/films.js';
 import type { Moment } from './moment.js';
 import type { FilmState } from './state.js';
@@ -42,7 +42,8 @@ export function fire(
       open.films += filmsOf(moment);
       open.occurrences += 1;
       addEvidence(open, ref);
-      joinFiring(open, spoken);
+      if (check.again === undefined) joinFiring(open, spoken);
+      else sayAnew(open, spoken);
     } else {
       fireAgain(open, spoken, ref);
     }
@@ -57,12 +58,22 @@ export function fire(
     openedAt: moment.at,
     evidence: [ref],
     films: filmsOf(moment),
+    ...(check.again !== undefined && { also: { asked: askedIn(moment) } }),
   });
   if (check.clears === 'passing') state.spells[`${check.id}|${topic}`] = finding.id;
   else (state.uneased[`${check.id}|${lineTopic(moment)}`] ??= []).push(finding.id);
   rememberFilm(moment, finding);
   touched.add(finding);
   return finding;
+}
+
+/** The review, to be told of again. */
+function askedIn({ event }: Moment): Finding['asked'] {
+  if (event?.type !== 'film.reviewed') return undefined;
+  const { film, run, grade, signs, extent } = event.data;
+  const told = Object.entries({ film, run, grade, extent }).filter(([, value]) => value !== undefined);
+  const { source, id, at } = event;
+  return { ...Object.fromEntries(told), signs: [...signs], source, id, at };
 }
 
 /** The film that a review looks at. */
@@ -72,9 +83,12 @@ function filmOf({ state, event }: Moment): FilmState | undefined {
     : undefined;
 }
 
-function rememberFilm(moment: Moment, { rule, id }: Finding): void {
+function rememberFilm(moment: Moment, finding: Finding): void {
+  const { rule, id } = finding;
   const film = filmOf(moment);
-  if (film !== undefined) film.shown = { ...film.shown, [rule]: id };
+  if (film === undefined || film.shown?.[rule] === id) return;
+  film.shown = { ...film.shown, [rule]: id };
+  if (film.repeats !== undefined) finding.repeats = (finding.repeats ?? 0) + film.repeats;
 }
 
 const isSeenAgain = (moment: Moment, { rule, id }: Finding) => filmOf(moment)?.shown?.[rule] === id;

@@ -27,6 +27,8 @@ export interface SiteState {
   lots: Record<string, LotState>;
   /** Recent films by id, newest last, at most `caps.films`. */
   films: FilmState[];
+  /** Recent runs, newest last, at most `caps.runs`. */
+  runs: RunState[];
   duties: Record<string, DutyState>;
   /** The latest readings of each measure, by `fact|line:M1` or `fact|tube:R1`. */
   series: Record<string, Series>;
@@ -77,15 +79,22 @@ export interface LineState {
     steps: number;
     direction: 'lighter' | 'darker' | 'same';
     tells: 'processing' | 'unitAndProcessing';
+    /** Of the developer then, Cel. */
+    temperature?: number;
   };
-  /** Densities of the reference film, base plus fog first, once a strip that did not differ from it was read. */
-  reference?: { id?: string; lot?: string; densities: number[] };
+  /**
+   * Densities of the reference film, base plus fog first, once a strip that did not differ from it was read, and how warm
+   * the developer was then, Cel.
+   */
+  reference?: { id?: string; lot?: string; densities: number[]; temperature?: number };
   /** Densities of the last strips of the reference film's lot, and of those of a fresh lot that is being crossed over. */
   strips?: number[][];
   fresh?: { lot: string; strips: number[][] };
   fixerClearing?: { fresh?: number; latest?: number; at: number };
   /** The last coin test of each kind, and whether the coin showed. */
   coins?: Record<string, { at: number; seen: boolean }>;
+  /** The last test film of each kind, and whether it came out as it should. */
+  testFilms?: Record<string, { at: number; asExpected: boolean }>;
   /** When the rollers were last cleaned, ms. */
   rollersAt?: number;
   status: { status: 'inUse' | 'outOfUse'; at: number } | null;
@@ -163,18 +172,52 @@ export interface FilmState {
   ratio?: number;
   holder?: boolean;
   lot?: string;
-  /** In the developer: Cel, and the time over the least that the temperature asks for. */
-  temperature?: number;
-  timeRatio?: number;
+  /** Who exposed it: told apart from others, never named. */
+  by?: string;
   run?: EventRef;
   line?: string;
+  /** What it showed when it was looked at last; empty: nothing. */
+  signs?: string[];
   /** The finding on what it shows, by rule: looked at again it is no other film. */
   shown?: Record<string, string>;
+  /** Exposures made to replace it. */
+  repeats?: number;
   /** The event that first said it was refixed. */
   refixed?: string;
   /** The site-day and the cell that its exposure counts in; absent: none of a patient. */
   counted?: { day: string; cell: string };
   rejected?: true;
+}
+
+/** One run of films through a line, with what was known of its baths: hours later they have moved on. Times in s. */
+export interface RunState {
+  readonly ref: EventRef;
+  readonly line: string;
+  /** Who developed it: told apart from others, never named. */
+  by?: string;
+  /** Of the developer, Cel, and when it was read if that was after the run, ms. */
+  temperature?: number;
+  readAt?: number;
+  time?: number;
+  /** Its time over the least that the temperature asks for. */
+  timeRatio?: number;
+  rinse?: number;
+  fixing?: number;
+  washing?: number;
+  /** Age in days and films of each bath. */
+  developer?: UsedBath;
+  fixer?: UsedBath;
+  /** Clearing time over that of the fresh fixer. */
+  clearing?: number;
+  /** The last strip before it. */
+  strip?: NonNullable<LineState['wedge']>;
+  /** Days since the line developed anything before that day. */
+  idle?: number;
+}
+
+export interface UsedBath {
+  readonly age: number;
+  readonly films: number;
 }
 
 /** Readings of a measure, oldest first: instant (ms) and value. */
@@ -278,6 +321,7 @@ export interface NoAnswer {
 /** Caps of the rings; what falls out is counted in `dropped`. */
 export const caps = {
   films: 1000,
+  runs: 300,
   closed: 100,
   orphans: 50,
   findings: 500,

@@ -4,4 +4,4 @@
  * may give another state or other findings: another shape of `SiteState` or `Finding`, another rule of the fold, another
  * order of a record's keys. Not for what only makes it faster.
  */
-export const engineVersion = 8;
+export const engineVersion = 9;

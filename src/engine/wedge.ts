@@ -19,8 +19,12 @@ export function stripDifference(line: LineState | undefined, strip: Strip): Step
  * A strip that was laid beside the reference film, did not differ, and was read in densities gives those of the
  * reference. They stay, also at a change of chemistry (law L16), until another reference film is named.
  */
-export function rememberReference(line: LineState, { densities, difference, reference, lot }: Strip): void {
+export function rememberReference(
+  line: LineState,
+  { densities, difference, reference, lot }: Strip,
+  temperature: number | undefined,
+): void {
   if (densities === undefined || difference?.steps !== 0) return;
   if (line.reference !== undefined && (reference === undefined || reference === line.reference.id)) return;
-  line.reference = { id: reference, lot, densities: [...densities] };
+  line.reference = { id: reference, lot, densities: [...densities], ...(temperature !== undefined && { temperature }) };
 }

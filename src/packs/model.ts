@@ -252,6 +252,8 @@ export interface Check extends RuleBase {
   readonly join?: 'day' | Period;
   /** It joins only one for which this fact is the same. */
   readonly same?: string;
+  /** Its findings are worded anew for so long after they open, whenever what the record knows of the film grows. */
+  readonly again?: Period;
   readonly hold?: 'line' | 'tube';
   /** What its facts `trend.*` are of. */
   readonly trend?: Trend;

@@ -268,6 +268,7 @@ const definitions: Readonly<Record<string, Schema>> = {
       clearedBy: ref('condition'),
       join: { anyOf: [{ const: 'day' }, ref('period')] },
       same: ref('fact'),
+      again: ref('period'),
       hold: words(['line', 'tube']),
     },
   ),

@@ -47,6 +47,7 @@ export const keptFacts: ReadonlySet<string> = new Set([
   ...['line.method', 'line.makersSheet', 'line.filmsToday'],
   'strips.lighter',
   ...['line.lastStrip', 'line.lastStripTells', 'line.coinSeenInTheDark', 'line.coinSeenUnderSafelight'],
+  ...['line.unexposedFilmAsExpected', 'line.exposedFilmAsExpected'],
   'line.daysSinceRollers',
   ...['fixer.clearingTimeKnown', 'fixer.clearingTime', 'fixer.clearingRatio', 'lot.expired'],
 ]);
@@ -148,7 +149,7 @@ const particular: Readonly<Record<string, readonly Supply[]>> = {
   ),
   'film.grade': [{ event: 'film.reviewed', fields: ['grade'] }],
   ...Object.fromEntries(
-    ['causes.leading', 'causes.told', 'causes.first', 'causes.act', 'causes.salvage'].map((name) => [
+    ['causes.leading', 'causes.told', 'causes.first', 'causes.because', 'causes.act', 'causes.salvage'].map((name) => [
       name,
       [{ event: 'film.reviewed', fields: ['signs'], once: 'packs that know causes of its signs are in force' }],
     ]),
@@ -160,6 +161,32 @@ const particular: Readonly<Record<string, readonly Supply[]>> = {
         ['film.developer.temperature', 'its run was told with its films and a temperature'],
         ['film.timeRatio', 'its run was told with its films, time and temperature'],
         ['film.exposureRatio', 'its exposure was told and a technique chart is in force for it'],
+        ...(
+          [
+            ['aboveReference', 'its run was told with its films and a temperature, and the reference film too'],
+            ['age', 'its run was told with its films and the developer is on record'],
+            ['films', 'its run was told with its films and the developer is on record'],
+            ['time', 'its run was told with its films and its time'],
+            ['timeAsked', 'its run was told with its films, time and temperature'],
+          ] as const
+        ).map(([name, when]) => [`film.developer.${name}`, when] as const),
+        ['film.rinse.time', 'its run was told with its films and its rinse'],
+        ['film.fixer.time', 'its run was told with its films and its fixing'],
+        ['film.fixer.age', 'its run was told with its films and the fixer is on record'],
+        ['film.fixer.films', 'its run was told with its films and the fixer is on record'],
+        ['film.fixer.clearingRatio', 'its run was told with its films and clearing times of the fixer are on record'],
+        ['film.wash.time', 'its run was told with its films and its wash'],
+        ['film.daysIdle', 'its run was told with its films'],
+        ['alike.unitChance', 'films that show it were exposed with their unit'],
+        ['alike.personChance', 'films that show it were exposed with by'],
+        ['alike.handsChance', 'films that show it were developed with by'],
+        ['alike.lotChance', 'films that show it were exposed with their lot'],
+        ['alike.lineChance', 'films that show it were developed with their ids'],
+        ['alike.hourChance', 'films that show it were developed with their ids'],
+        ['alike.unitIsPerson', 'films that show it were exposed with unit and by'],
+        ['alike.lotIsLine', 'films that show it were exposed with lot and line'],
+        ['alike.inRun', 'its run was told with its films'],
+        ['alike.notInRun', 'its run was told with its films'],
         ['film.holder', 'its exposure was told with holder'],
         ['film.lotExpired', 'its exposure was told with its lot, whose date is on record'],
       ] as const
@@ -167,6 +194,8 @@ const particular: Readonly<Record<string, readonly Supply[]>> = {
   ),
   'line.lastStrip': [{ event: 'stepwedge.read', fields: ['difference'] }],
   'line.lastStripTells': [{ event: 'stepwedge.read', fields: ['difference'] }],
+  'line.unexposedFilmAsExpected': [{ event: 'testfilm.read', with: { kind: 'unexposed' } }],
+  'line.exposedFilmAsExpected': [{ event: 'testfilm.read', with: { kind: 'exposed' } }],
   'line.coinSeenInTheDark': [darkroom('outlineSeen', 'lightTight')],
   'line.coinSeenUnderSafelight': [darkroom('outlineSeen', 'safelight')],
   'line.daysSinceRollers': [{ event: 'equipment.cleaned', with: { part: 'rollers' } }],

@@ -135,7 +135,9 @@ describeEachDatabase('a question on causes', (open) => {
       ).toEqual(['dev_hot', 'dev_time_long']);
       const long = of(body.causes, 'dev_time_long');
       expect(long?.probability).toBeGreaterThan(long?.before ?? 1);
-      expect(long?.evidence.map(({ text }) => text)).toContain('It was developed for 1.67 of the time of the chart.');
+      expect(long?.evidence.map(({ text }) => text)).toContain(
+        'It was developed for 1.67 of the time of the chart: 5:00 at 76 F, which asks for 3:00.',
+      );
       // A clue that names a cause and a name for it counts once.
       const clues = long?.evidence.map(({ clue }) => clue) ?? [];
       expect(new Set(clues).size).toBe(clues.length);

@@ -30,7 +30,9 @@ describe('the hot week: four dark films on Wednesday', () => {
     expect(ids(answer).slice(0, 2)).toEqual(['dev_time_long', 'dev_hot']);
     expect(chance(answer, 'overexposure')).toBeLessThan(0.3 * chance(answer, 'dev_time_long'));
     const [first] = answer.causes;
-    expect(first?.evidence.map(({ text }) => text)).toContain('It was developed for 1.67 of the time of the chart.');
+    expect(first?.evidence.map(({ text }) => text)).toContain(
+      'It was developed for 1.67 of the time of the chart: 5:00 at 76 F, which asks for 3:00.',
+    );
     expect(first?.cause.salvage).toContain('bright light');
   });
 });

@@ -7992,6 +7992,8 @@ export interface components {
             }[];
             /** @description That none of them is: the signs come from something that nobody lists. */
             unknown: number;
+            /** @description What the films that show it have in common. */
+            alike?: components["schemas"]["AlikeFilms"];
             /** @description What to look at first: most information for a minute, in the order that the knowledge asks for. */
             first: {
                 say: string;
@@ -8062,6 +8064,45 @@ export interface components {
             /** @description Of the odds: above 1 for the cause, below 1 against it. */
             ratio: number;
             text: string;
+        };
+        AlikeFilms: {
+            /** @description Films of the last seven days that show one of the signs, this one included. */
+            films: number;
+            /** @description Films of those days that do not: looked at, or of a past day without complaint. */
+            others: number;
+            runs: number;
+            units: number;
+            people: number;
+            lots: number;
+            lines: number;
+            /** @description Films of its own run. */
+            ofRun?: {
+                with: number;
+                without: number;
+            };
+            shared: {
+                /** @enum {string} */
+                by: "unit" | "person" | "hands" | "lot" | "line" | "hour";
+                /** @description Which unit, lot or line; a person is never named. */
+                value?: string;
+                count: number;
+                total: number;
+                otherCount: number;
+                otherTotal: number;
+                /** @description How often chance alone gives so many: exact test, one-sided. */
+                chance: number;
+                /** @description Of the difference of the two shares, 95 %. */
+                interval?: number[];
+                /** @description Less often than once in a hundred. */
+                isSurprising: boolean;
+                /** @description It follows a person: a hint, no finding. */
+                hint: boolean;
+                /** @description What goes with it on every film on record. */
+                inseparableFrom: ("unit" | "person" | "hands" | "lot" | "line" | "hour")[];
+                text: string;
+            }[];
+            /** @description What these films cannot tell apart, and the test that would. */
+            notes: string[];
         };
         PackList: {
             items: components["schemas"]["PackRow"][];
@@ -12912,12 +12953,47 @@ export interface operations {
                      *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
                      *       "causes": [
                      *         {
+                     *           "cause": "dev_time_long",
+                     *           "title": "Development time too long",
+                     *           "stage": "processing",
+                     *           "probability": 0.39099953646,
+                     *           "before": 0.170366479453,
+                     *           "likely": "possible",
+                     *           "evidence": [
+                     *             {
+                     *               "clue": "all_units_batch",
+                     *               "from": "record",
+                     *               "text": "All films of its run show it.",
+                     *               "ratio": 8
+                     *             }
+                     *           ],
+                     *           "do": "Give the time of the chart for the temperature that was read; set the timer.",
+                     *           "salvage": "Finish fixing and washing; a dark film may be readable on a bright light.",
+                     *           "affects": "run",
+                     *           "retake": {
+                     *             "helps": false,
+                     *             "text": "Made again now it would show the same: mend this first. Exposed packets can wait in the dark."
+                     *           },
+                     *           "test": {
+                     *             "say": "Hold the time of the run against the chart at its temperature.",
+                     *             "minutes": 1
+                     *           },
+                     *           "citation": {
+                     *             "text": "common practice; the pairs of sign and cause from the tables named beside them",
+                     *             "read": "practice"
+                     *           },
+                     *           "tables": [
+                     *             "T01",
+                     *             "T03"
+                     *           ]
+                     *         },
+                     *         {
                      *           "cause": "dev_hot",
                      *           "title": "Developer too warm",
                      *           "stage": "processing",
-                     *           "probability": 0.543636234789,
+                     *           "probability": 0.366469332357,
                      *           "before": 0.083018986523,
-                     *           "likely": "likely",
+                     *           "likely": "possible",
                      *           "evidence": [
                      *             {
                      *               "clue": "temp_log_high",
@@ -12951,48 +13027,13 @@ export interface operations {
                      *             "T01",
                      *             "T03"
                      *           ]
-                     *         },
-                     *         {
-                     *           "cause": "dev_time_long",
-                     *           "title": "Development time too long",
-                     *           "stage": "processing",
-                     *           "probability": 0.297674343663,
-                     *           "before": 0.170366479453,
-                     *           "likely": "possible",
-                     *           "evidence": [
-                     *             {
-                     *               "clue": "all_units_batch",
-                     *               "from": "record",
-                     *               "text": "All films of its run show it.",
-                     *               "ratio": 8
-                     *             }
-                     *           ],
-                     *           "do": "Give the time of the chart for the temperature that was read; set the timer.",
-                     *           "salvage": "Finish fixing and washing; a dark film may be readable on a bright light.",
-                     *           "affects": "run",
-                     *           "retake": {
-                     *             "helps": false,
-                     *             "text": "Made again now it would show the same: mend this first. Exposed packets can wait in the dark."
-                     *           },
-                     *           "test": {
-                     *             "say": "Hold the time of the run against the chart at its temperature.",
-                     *             "minutes": 1
-                     *           },
-                     *           "citation": {
-                     *             "text": "common practice; the pairs of sign and cause from the tables named beside them",
-                     *             "read": "practice"
-                     *           },
-                     *           "tables": [
-                     *             "T01",
-                     *             "T03"
-                     *           ]
                      *         }
                      *       ],
                      *       "groups": [
                      *         {
                      *           "cause": "overdevelopment",
                      *           "title": "Overdevelopment (unspecified)",
-                     *           "probability": 0.726643725368,
+                     *           "probability": 0.686843736761,
                      *           "of": [
                      *             "dev_time_long",
                      *             "dev_hot"
@@ -13001,29 +13042,29 @@ export interface operations {
                      *         {
                      *           "cause": "dev_mixed_wrong",
                      *           "title": "Developer mixed wrongly",
-                     *           "probability": 0.107635880437,
+                     *           "probability": 0.139294411739,
                      *           "of": [
                      *             "dev_mixed_wrong",
                      *             "dev_concentrated"
                      *           ]
                      *         }
                      *       ],
-                     *       "unknown": 0.00251328655731,
+                     *       "unknown": 0.00348898013386,
                      *       "first": [
-                     *         {
-                     *           "say": "Read the thermometer in the stirred developer.",
-                     *           "minutes": 1,
-                     *           "bits": 0.527485299784,
-                     *           "of": [
-                     *             "dev_hot"
-                     *           ]
-                     *         },
                      *         {
                      *           "say": "Hold the time of the run against the chart at its temperature.",
                      *           "minutes": 1,
-                     *           "bits": 0.454031579493,
+                     *           "bits": 0.508951578717,
                      *           "of": [
                      *             "dev_time_long"
+                     *           ]
+                     *         },
+                     *         {
+                     *           "say": "Read the thermometer in the stirred developer.",
+                     *           "minutes": 1,
+                     *           "bits": 0.497822649342,
+                     *           "of": [
+                     *             "dev_hot"
                      *           ]
                      *         }
                      *       ],
@@ -13052,7 +13093,7 @@ export interface operations {
                      *       "notes": [
                      *         "Weak chemistry is mended, never made up for by more exposure or by developing by eye."
                      *       ],
-                     *       "text": "Developer too warm is likely; possible: development time too long."
+                     *       "text": "Development time too long is possible; possible: developer too warm."
                      *     }
                      */
                     "application/json": components["schemas"]["CausesAnswer"];

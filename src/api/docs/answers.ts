@@ -1213,12 +1213,44 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
         'The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.',
       causes: [
         {
+          cause: 'dev_time_long',
+          title: 'Development time too long',
+          stage: 'processing',
+          probability: 0.39099953646,
+          before: 0.170366479453,
+          likely: 'possible',
+          evidence: [
+            {
+              clue: 'all_units_batch',
+              from: 'record',
+              text: 'All films of its run show it.',
+              ratio: 8,
+            },
+          ],
+          do: 'Give the time of the chart for the temperature that was read; set the timer.',
+          salvage: 'Finish fixing and washing; a dark film may be readable on a bright light.',
+          affects: 'run',
+          retake: {
+            helps: false,
+            text: 'Made again now it would show the same: mend this first. Exposed packets can wait in the dark.',
+          },
+          test: {
+            say: 'Hold the time of the run against the chart at its temperature.',
+            minutes: 1,
+          },
+          citation: {
+            text: 'common practice; the pairs of sign and cause from the tables named beside them',
+            read: 'practice',
+          },
+          tables: ['T01', 'T03'],
+        },
+        {
           cause: 'dev_hot',
           title: 'Developer too warm',
           stage: 'processing',
-          probability: 0.543636234789,
+          probability: 0.366469332357,
           before: 0.083018986523,
-          likely: 'likely',
+          likely: 'possible',
           evidence: [
             {
               clue: 'temp_log_high',
@@ -1250,66 +1282,34 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           },
           tables: ['T01', 'T03'],
         },
-        {
-          cause: 'dev_time_long',
-          title: 'Development time too long',
-          stage: 'processing',
-          probability: 0.297674343663,
-          before: 0.170366479453,
-          likely: 'possible',
-          evidence: [
-            {
-              clue: 'all_units_batch',
-              from: 'record',
-              text: 'All films of its run show it.',
-              ratio: 8,
-            },
-          ],
-          do: 'Give the time of the chart for the temperature that was read; set the timer.',
-          salvage: 'Finish fixing and washing; a dark film may be readable on a bright light.',
-          affects: 'run',
-          retake: {
-            helps: false,
-            text: 'Made again now it would show the same: mend this first. Exposed packets can wait in the dark.',
-          },
-          test: {
-            say: 'Hold the time of the run against the chart at its temperature.',
-            minutes: 1,
-          },
-          citation: {
-            text: 'common practice; the pairs of sign and cause from the tables named beside them',
-            read: 'practice',
-          },
-          tables: ['T01', 'T03'],
-        },
       ],
       groups: [
         {
           cause: 'overdevelopment',
           title: 'Overdevelopment (unspecified)',
-          probability: 0.726643725368,
+          probability: 0.686843736761,
           of: ['dev_time_long', 'dev_hot'],
         },
         {
           cause: 'dev_mixed_wrong',
           title: 'Developer mixed wrongly',
-          probability: 0.107635880437,
+          probability: 0.139294411739,
           of: ['dev_mixed_wrong', 'dev_concentrated'],
         },
       ],
-      unknown: 0.00251328655731,
+      unknown: 0.00348898013386,
       first: [
-        {
-          say: 'Read the thermometer in the stirred developer.',
-          minutes: 1,
-          bits: 0.527485299784,
-          of: ['dev_hot'],
-        },
         {
           say: 'Hold the time of the run against the chart at its temperature.',
           minutes: 1,
-          bits: 0.454031579493,
+          bits: 0.508951578717,
           of: ['dev_time_long'],
+        },
+        {
+          say: 'Read the thermometer in the stirred developer.',
+          minutes: 1,
+          bits: 0.497822649342,
+          of: ['dev_hot'],
         },
       ],
       open: [
@@ -1336,7 +1336,7 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
         },
       ],
       notes: ['Weak chemistry is mended, never made up for by more exposure or by developing by eye.'],
-      text: 'Developer too warm is likely; possible: development time too long.',
+      text: 'Development time too long is possible; possible: developer too warm.',
     },
   },
   getBaths: {

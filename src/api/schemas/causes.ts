@@ -1,4 +1,5 @@
 import * as z from 'zod';
+import { kinships } from '../../engine/alike.js';
 import { id } from '../../events/parts.js';
 import { filmReviewed } from '../../events/review.js';
 import { stages } from '../../packs/model.js';
@@ -76,6 +77,37 @@ const ranked = z
   })
   .meta({ id: 'RankedCause' });
 
+const count = z.int().min(0);
+
+const alike = z
+  .object({
+    films: count.meta({ description: 'Films of the last seven days that show one of the signs, this one included.' }),
+    others: count.meta({
+      description: 'Films of those days that do not: looked at, or of a past day without complaint.',
+    }),
+    ...{ runs: count, units: count, people: count, lots: count, lines: count },
+    ofRun: z.object({ with: count, without: count }).optional().meta({ description: 'Films of its own run.' }),
+    shared: z.array(
+      z.object({
+        by: z.enum(kinships),
+        value: z.string().optional().meta({ description: 'Which unit, lot or line; a person is never named.' }),
+        ...{ count, total: count, otherCount: count, otherTotal: count },
+        chance: probability.meta({ description: 'How often chance alone gives so many: exact test, one-sided.' }),
+        interval: z
+          .array(z.number())
+          .length(2)
+          .optional()
+          .meta({ description: 'Of the difference of the two shares, 95 %.' }),
+        isSurprising: z.boolean().meta({ description: 'Less often than once in a hundred.' }),
+        hint: z.boolean().meta({ description: 'It follows a person: a hint, no finding.' }),
+        inseparableFrom: z.array(z.enum(kinships)).meta({ description: 'What goes with it on every film on record.' }),
+        text: z.string(),
+      }),
+    ),
+    notes: z.array(z.string()).meta({ description: 'What these films cannot tell apart, and the test that would.' }),
+  })
+  .meta({ id: 'AlikeFilms' });
+
 export const causesAnswer = z
   .object({
     at: when,
@@ -89,6 +121,7 @@ export const causesAnswer = z
     unknown: probability.meta({
       description: 'That none of them is: the signs come from something that nobody lists.',
     }),
+    alike: alike.optional().meta({ description: 'What the films that show it have in common.' }),
     first: z.array(z.object({ say: z.string(), minutes: z.number(), bits: z.number(), of: z.array(z.string()) })).meta({
       description: 'What to look at first: most information for a minute, in the order that the knowledge asks for.',
     }),

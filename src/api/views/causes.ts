@@ -1,5 +1,6 @@
 import type { CausesAnswer, RankedCause } from '../../engine/consult/causes.js';
 import { leadingOf, likelihoodWord, othersOf } from '../../engine/consult/likely.js';
+import { alikeView } from './alike.js';
 import type { Knowledge } from '../../packs/defects.js';
 
 export function causesView(answer: CausesAnswer, knowledge: Knowledge, asked: readonly string[]) {
@@ -17,6 +18,7 @@ export function causesView(answer: CausesAnswer, knowledge: Knowledge, asked: re
       of: [...of],
     })),
     unknown,
+    alike: answer.alike && alikeView(answer.alike),
     first: first.map((test) => ({ ...test, of: [...test.of] })),
     open: [...knowledge.clues.values()]
       .filter(
@@ -39,8 +41,8 @@ export function causesView(answer: CausesAnswer, knowledge: Knowledge, asked: re
 
 const titleOf = ({ signs }: Knowledge, id: string) => signs.get(id)?.title ?? id;
 
-function rankedView({ cause, probability, before, evidence }: RankedCause, asked: readonly string[]) {
-  const { id, title, stage, act, salvage, affects, retake, test, shows, citation } = cause;
+function rankedView({ cause, probability, before, evidence, act }: RankedCause, asked: readonly string[]) {
+  const { id, title, stage, salvage, affects, retake, test, shows, citation } = cause;
   return {
     ...{ cause: id, title, stage, probability, before, likely: likelihoodWord(probability) },
     evidence: evidence.map((one) => ({ ...one })),

@@ -3,15 +3,16 @@ import { filmArea } from '../../events/film-size.js';
 import type { LedgerEvent } from '../../events/event.js';
 import { pushCapped } from '../ring.js';
 import { refKey, refOf } from '../refs.js';
-import { caps, type DayUse, type FilmState, type LineState, type SiteState } from '../state.js';
+import { caps, type DayUse, type FilmState, type LineState, type RunState, type SiteState } from '../state.js';
 
 export function filmExposed(state: SiteState, event: LedgerEvent<'film.exposed'>): void {
-  if (event.data.film !== undefined) {
-    const film = filmNamed(state, event.data.film);
-    film.exposedAt = event.at;
-    film.tube = event.data.tube;
-    if (event.data.filmSize !== undefined) film.size = event.data.filmSize;
-  }
+  const { film: id, tube, filmSize, by } = event.data;
+  if (id === undefined) return;
+  const film = filmNamed(state, id);
+  film.exposedAt = event.at;
+  film.tube = tube;
+  if (filmSize !== undefined) film.size = filmSize;
+  if (by !== undefined) film.by = by;
 }
 
 /** Films count for the baths they went through; a test strip uses the developer as much as a patient's film does. */
@@ -70,10 +71,38 @@ export function filmKnown({ films }: SiteState, id: string): FilmState | undefin
   return byId === undefined ? find(films, id) : byId.get(id);
 }
 
+/** What a film showed when it was looked at last; of a review of a whole run, every film of it. */
+export function filmReviewed(state: SiteState, event: LedgerEvent<'film.reviewed'>): void {
+  const { film, run, signs } = event.data;
+  const films =
+    film === undefined ? state.films.filter((one) => isOfRun(one, run, event.source)) : [filmNamed(state, film)];
+  for (const one of films) one.signs = [...signs];
+}
+
+const isOfRun = ({ run }: FilmState, id: string | undefined, source: string) =>
+  run?.id === id && run?.source === source;
+
 /** The film of a review, or the first of the run that it is of. */
 export function reviewedFilm(state: SiteState, { data, source }: LedgerEvent<'film.reviewed'>): FilmState | undefined {
   if (data.film !== undefined) return filmKnown(state, data.film);
-  return state.films.find(({ run }) => run?.id === data.run && run?.source === source);
+  return state.films.find((film) => isOfRun(film, data.run, source));
+}
+
+/** The run of the film, or the one that a review is of. */
+export function reviewedRun(state: SiteState, { data, source }: LedgerEvent<'film.reviewed'>): RunState | undefined {
+  const { run } = data;
+  const ref =
+    data.film !== undefined ? filmKnown(state, data.film)?.run : run === undefined ? undefined : { id: run, source };
+  return ref && runKnown(state, ref);
+}
+
+/** A run, as long as it is kept. */
+export function runKnown({ runs }: SiteState, { id, source }: { id: string; source: string }): RunState | undefined {
+  for (let index = runs.length - 1; index >= 0; index--) {
+    const run = runs[index];
+    if (run?.ref.id === id && run.ref.source === source) return run;
+  }
+  return undefined;
 }
 
 function filmNamed(state: SiteState, id: string): FilmState {

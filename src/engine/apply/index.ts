@@ -2,7 +2,7 @@ import type { AnyEvent, LedgerEvent } from '../../events/event.js';
 import type { EventType } from '../../events/catalogue.js';
 import type { SiteState } from '../state.js';
 import { bathMeasured, chemistryChanged, chemistryReplenished, dayOpened, fixerCleared } from './baths.js';
-import { filmExposed, filmProcessed, filmRefixed } from './films.js';
+import { filmExposed, filmProcessed, filmRefixed, filmReviewed } from './films.js';
 import { siteClosed, siteConfigured } from './site.js';
 import {
   darkroomChecked,
@@ -11,6 +11,7 @@ import {
   filmstockOpened,
   filmstockReceived,
   filmstockStored,
+  testFilmRead,
   wedgeRead,
 } from './things.js';
 
@@ -28,7 +29,9 @@ const appliers: { readonly [T in EventType]?: Applier<T> } = {
   'film.exposed': filmExposed,
   'film.processed': filmProcessed,
   'film.refixed': filmRefixed,
+  'film.reviewed': filmReviewed,
   'stepwedge.read': wedgeRead,
+  'testfilm.read': testFilmRead,
   'filmstock.received': filmstockReceived,
   'filmstock.opened': filmstockOpened,
   'filmstock.stored': filmstockStored,

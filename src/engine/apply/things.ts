@@ -1,18 +1,32 @@
 import { DateTime } from 'luxon';
 import type { LedgerEvent } from '../../events/event.js';
 import { dayStart } from '../../local-day.js';
+import { freshFor } from '../../packs/supply.js';
 import { rememberReference, stripDifference } from '../wedge.js';
 import { tellsOf } from '../../radiography/sensitometry/comparison.js';
 import { crossOver } from '../strip-densities.js';
-import { caps, type LotState, type SiteState } from '../state.js';
+import { caps, type LineState, type LotState, type SiteState } from '../state.js';
 
 export function wedgeRead(state: SiteState, { at, data }: LedgerEvent<'stepwedge.read'>): void {
   const line = state.lines[data.line];
   if (line === undefined) return;
   const difference = stripDifference(line, data);
-  if (difference !== undefined) line.wedge = { at, ...difference, tells: tellsOf(data) };
-  rememberReference(line, data);
+  const temperature = standing(line, at);
+  if (difference !== undefined)
+    line.wedge = { at, ...difference, tells: tellsOf(data), ...(temperature !== undefined && { temperature }) };
+  rememberReference(line, data, temperature);
   crossOver(line, data);
+}
+
+/** The temperature of the developer, if it was read lately. */
+function standing({ baths }: LineState, at: number): number | undefined {
+  const reading = baths['developer']?.temperature;
+  return reading !== undefined && at - reading.at <= freshFor.ms ? reading.value : undefined;
+}
+
+export function testFilmRead(state: SiteState, { at, data }: LedgerEvent<'testfilm.read'>): void {
+  const line = state.lines[data.line];
+  if (line !== undefined) line.testFilms = { ...line.testFilms, [data.kind]: { at, asExpected: data.asExpected } };
 }
 
 /** A coin that shows is a fail: light reached the film around it. */

@@ -6,6 +6,7 @@ import type { DefectCause } from '../../packs/model.js';
 import { inferCauses, mostSigns, type ModelledCause } from '../../radiography/defects/inference.js';
 import { informationOf } from '../../radiography/defects/information.js';
 import { isRefusal, type Answer } from '../../refusal.js';
+import { alikeTo, type Alike } from '../alike.js';
 import { filmKnown } from '../apply/films.js';
 import { reader } from '../checks.js';
 import { say } from '../findings.js';
@@ -41,6 +42,8 @@ export interface RankedCause {
   /** By signs and shares alone, without the evidence. */
   readonly before: number;
   readonly evidence: readonly Weighed[];
+  /** What mends it, with the numbers of this film. */
+  readonly act: string;
 }
 
 export interface CausesAnswer {
@@ -57,6 +60,8 @@ export interface CausesAnswer {
   readonly first: readonly FirstTest[];
   /** Signs that no film can show together. */
   readonly contradictions: readonly (readonly [string, string])[];
+  /** What the films of the last days that show the same have in common; absent: none are on record. */
+  readonly alike?: Alike;
 }
 
 export interface FirstTest {
@@ -99,9 +104,19 @@ export function rankCauses(
   const causes = found.causes.flatMap(({ id, probability }): RankedCause[] => {
     const cause = knowledge.causes.get(id);
     if (cause === undefined || !makers.has(id)) return [];
-    return [{ cause, probability, before: before.get(id) ?? 0, evidence: evidence.get(id) ?? [] }];
+    return [
+      {
+        cause,
+        probability,
+        before: before.get(id) ?? 0,
+        evidence: evidence.get(id) ?? [],
+        act: say(cause.act, moment, [], {}),
+      },
+    ];
   });
+  const alike = moment.alike?.();
   return {
+    ...(alike !== undefined && alike.films > 0 && { alike }),
     causes,
     groups: groupsOf(knowledge, causes),
     unknown: found.unknown,
@@ -116,15 +131,21 @@ export function withCauses(moment: Moment): Moment {
   if (event?.type !== 'film.reviewed') return moment;
   const { signs, extent } = event.data;
   let ranked: CausesAnswer | undefined | null = null;
+  const seen = withAlike(moment, event);
   return {
-    ...moment,
+    ...seen,
     ranked: () => {
       if (ranked !== null) return ranked;
       // More signs than the model takes: the first ones, as they were written down.
-      const found = rankCauses(moment, { signs: signs.slice(0, mostSigns), ...(extent && { extent }) });
+      const found = rankCauses(seen, { signs: signs.slice(0, mostSigns), ...(extent && { extent }) });
       return (ranked = isRefusal(found) ? undefined : found);
     },
   };
+}
+
+function withAlike(moment: Moment, event: LedgerEvent<'film.reviewed'>): Moment {
+  let found: Alike | undefined;
+  return { ...moment, alike: () => (found ??= alikeTo(moment.state, event)) };
 }
 
 const models = new WeakMap<Knowledge, readonly ModelledCause[]>();
@@ -147,7 +168,8 @@ function lookedAt(state: SiteState, at: number, book: PackBook, question: Causes
   const film = id === undefined ? undefined : filmKnown(state, id);
   const line = state.lines[film?.line ?? question.line ?? ''];
   const tube = state.tubes[film?.tube ?? question.tube ?? ''];
-  return { at, state, site, rules: book.at(at, site), event, line, tube, scene: sceneOf(line), relied: new Map() };
+  const rules = book.at(at, site);
+  return withAlike({ at, state, site, rules, event, line, tube, scene: sceneOf(line), relied: new Map() }, event);
 }
 
 /** What the record and the person's answers say of each cause. What is not known is no evidence. */
@@ -177,7 +199,8 @@ function evidenceOf(
         : `${yes ? 'Yes' : 'No'}: ${clue.ask}`;
     const one = { clue: clue.id, from: answer === undefined ? 'record' : 'answer', text } as const;
     weigh(clue.supports, { ...one, ratio });
-    weigh(clue.against, { ...one, ratio: 1 / ratio });
+    // That it is not so clears nothing that it would have spoken against.
+    if (yes) weigh(clue.against, { ...one, ratio: 1 / ratio });
   }
   for (const { id, evidence } of causes.values())
     for (const { when, ratio, say: text } of evidence)

@@ -1,7 +1,7 @@
 import { freshFor } from '../../packs/supply.js';
 import type { Moment } from '../moment.js';
 import { daysBetween } from '../calendar.js';
-import type { BathState, InstrumentState } from '../state.js';
+import type { BathState, InstrumentState, LineState } from '../state.js';
 import type { FactReader } from './reader.js';
 
 /** The bath's last temperature if it is fresh and its instrument is not in doubt. */
@@ -23,6 +23,12 @@ export function isDoubtful(instrument: InstrumentState | undefined, readAt: numb
   if (instrument?.failedAt === undefined) return false;
   const { trustedTo = -Infinity, failedAt, passedAt = -Infinity } = instrument;
   return readAt >= trustedTo && !(passedAt > failedAt && readAt >= passedAt);
+}
+
+/** Clearing time over that of the fresh fixer. */
+export function clearingRatio({ fixerClearing }: LineState): number | undefined {
+  const { fresh, latest } = fixerClearing ?? {};
+  return fresh !== undefined && latest !== undefined && fresh > 0 ? latest / fresh : undefined;
 }
 
 /** Age of a fill in calendar days; the day of the change is 0. */

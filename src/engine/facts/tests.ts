@@ -2,6 +2,7 @@ import type { Moment } from '../moment.js';
 import { densitiesFromReference } from '../strip-densities.js';
 import { stripDifference } from '../wedge.js';
 import { wordIn } from '../refs.js';
+import { clearingRatio } from './baths.js';
 import type { FactReader } from './reader.js';
 
 function wedge({ event, line }: Moment) {
@@ -42,12 +43,7 @@ export const testFacts: Record<string, FactReader> = {
   'fixer.clearingTimeKnown': (moment) =>
     moment.line === undefined ? undefined : moment.line.fixerClearing?.latest !== undefined,
   'fixer.clearingTime': (moment) => moment.line?.fixerClearing?.latest,
-  'fixer.clearingRatio': (moment) => {
-    const clearing = moment.line?.fixerClearing;
-    return clearing?.fresh !== undefined && clearing.latest !== undefined && clearing.fresh > 0
-      ? clearing.latest / clearing.fresh
-      : undefined;
-  },
+  'fixer.clearingRatio': ({ line }) => line && clearingRatio(line),
   'darkroom.test': (moment) => darkroom(moment)?.test,
   'darkroom.outlineSeen': (moment) => darkroom(moment)?.outlineSeen,
   'darkroom.time': (moment) => darkroom(moment)?.time,

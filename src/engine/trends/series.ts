@@ -1,8 +1,8 @@
 import type { AnyEvent } from '../../events/event.js';
 import { measures, measuresOn, type Measure } from '../../packs/measures.js';
 import { readFact } from '../facts/index.js';
-import { judge } from '../ladder.js';
 import type { Moment } from '../moment.js';
+import { timeRatio } from '../time-ratio.js';
 import { caps, type Series, type SiteState } from '../state.js';
 
 /** What the readings of a measure belong to at this moment. */
@@ -62,16 +62,6 @@ export function withReadings(moment: Moment): Moment {
 
 function valueOf(moment: Moment, fact: string): unknown {
   return fact === 'run.timeRatio' ? timeRatio(moment) : readFact(moment, fact);
-}
-
-/** Developing time over the strictest least time of the charts that answer here; limits are read through facts, not facts through limits. */
-function timeRatio(moment: Moment): number | undefined {
-  const time = readFact(moment, 'run.developer.time');
-  const least = judge(moment, 'development-time-min').flatMap(({ side, bound }) =>
-    side === 'min' ? (bound ?? []) : [],
-  );
-  const strictest = Math.max(...least);
-  return typeof time === 'number' && least.length > 0 && strictest > 0 ? time / strictest : undefined;
 }
 
 /** A fact that stays known is a reading only at an event that brought it. */

@@ -28,6 +28,7 @@ export function check(context: PackContext): Decoder<Check> {
     clearedBy: optional(condition(context.references)),
     join: optional(join),
     same: optional(fact),
+    again: optional(period),
     hold: optional(word(['line', 'tube'])),
   };
   return (spot) => {
@@ -54,6 +55,12 @@ export function check(context: PackContext): Decoder<Check> {
     }
     if (got.has('same') && !got.has('join'))
       fault(got.at('same'), 'missing-field', `${spot.name} needs join: same says which of those it joins.`);
+    if (got.has('again') && on?.some((type) => type !== 'film.reviewed') === true)
+      fault(
+        got.at('again'),
+        'unknown-field',
+        `again is for what film.reviewed tells; ${spot.name} hears other events too.`,
+      );
     const base = ruleBase(spot, got, when === undefined ? undefined : namesLimit(when), context);
     if (base === undefined || got.whole === undefined) return undefined;
     return {
@@ -66,6 +73,7 @@ export function check(context: PackContext): Decoder<Check> {
       ...(got.whole.clearedBy === undefined ? {} : { clearedBy: got.whole.clearedBy }),
       ...(got.whole.join === undefined ? {} : { join: got.whole.join }),
       ...(got.whole.same === undefined ? {} : { same: got.whole.same.name }),
+      ...(got.whole.again === undefined ? {} : { again: got.whole.again }),
       ...(got.whole.hold === undefined ? {} : { hold: got.whole.hold }),
     };
   };

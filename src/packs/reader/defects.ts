@@ -120,7 +120,7 @@ export function defectFields(context: PackContext) {
       prior: optional(share),
       affects: required(word(['film', 'run'])),
       retake: required(word(['now', 'after'])),
-      act: required(text),
+      act: required(sentence(references)),
       salvage: optional(text),
       test: optional((at) => mapping(at, { say: required(text), minutes: required(minutes) })?.whole),
       after: optional(oneOrMore(naming('defect'))),

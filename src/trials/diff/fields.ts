@@ -78,6 +78,7 @@ export function sayField(name: string, value: unknown): string | undefined {
       return sayCadence(value as Cadence);
     case 'remind':
     case 'join':
+    case 'again':
       return typeof value === 'string' ? value : sayPeriod(value as Period);
     default:
       return typeof value === 'string' ? value : Array.isArray(value) ? value.join(', ') : JSON.stringify(value);
