@@ -1,3 +1,4 @@
+import { learnedAt } from './engine/learning.js';
 import { createHash, timingSafeEqual } from 'node:crypto';
 import type { Logger } from 'pino';
 import type { Key, Scope } from './api/keys.js';
@@ -188,6 +189,10 @@ function siteService({ database, ledger }: Parts): SiteService {
     async baths(organisation, site, at) {
       const view = await stateAt(ledger, organisation, site, at);
       return view === null || view.state.site === null ? null : bathsAt(view.state, at, view.book);
+    },
+    async learned(organisation, site, at) {
+      const view = await stateAt(ledger, organisation, site, at);
+      return view === null ? null : (learnedAt(view.state, at, view.book) ?? null);
     },
     async state(organisation, site, at) {
       const view = await stateAt(ledger, organisation, site, at);

@@ -2,6 +2,7 @@ import type { Operation } from './operation.js';
 import { acknowledgeFinding, resolveFinding, snoozeFinding } from './resources/finding-actions.js';
 import { findingChanges, getFinding, listFindings } from './resources/findings.js';
 import { getBaths } from './resources/baths.js';
+import { getLearned } from './resources/learned.js';
 import { consultDevelopment } from './resources/consult/development.js';
 import { consultExposure } from './resources/consult/exposure.js';
 import { consultStrip } from './resources/consult/strip.js';
@@ -38,6 +39,7 @@ export const operations: readonly Operation[] = [
   getNotEvaluable,
   getMeasure,
   getBaths,
+  getLearned,
   consultDevelopment,
   consultExposure,
   consultStrip,

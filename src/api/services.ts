@@ -1,3 +1,4 @@
+import type { LearnedView } from '../engine/learning.js';
 import type { MeasureView } from '../engine/trends/measure.js';
 import type { EventPlace, StandingConfigurations } from '../ledger/configurations.js';
 import type { ChangeRow, FindingFilter, FindingRow } from '../findings/queries.js';
@@ -135,6 +136,7 @@ export interface SiteService {
   /** Of each line or unit that has readings; the name is that of a measure. */
   measure(organisation: string, site: string, name: string, at: number): Promise<readonly MeasureView[] | null>;
   baths(organisation: string, site: string, at: number): Promise<readonly BathView[] | null>;
+  learned(organisation: string, site: string, at: number): Promise<LearnedView | null>;
   state(organisation: string, site: string, at: number): Promise<SiteState | null>;
 }
 /** With what of the site's law is not checked. */

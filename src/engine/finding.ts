@@ -90,5 +90,7 @@ export interface Finding {
   /** Who gave the root cause: with a resolution, or by confirming it. */
   rootCauseBy?: string;
   action?: string;
+  /** The cause that it counts for among those confirmed, and since when. */
+  taught?: { readonly cause: string; readonly at: number };
   citation: Citation;
 }

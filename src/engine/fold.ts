@@ -98,7 +98,7 @@ export function step(state: SiteState, event: AnyEvent, book: PackBook, probe?: 
     if (ofLine !== undefined) runChecks(withReadings(ofLine), touched, probe, 'line');
   }
   tellAgain(state, rules, event, touched);
-  applyPeople(state, event, touched);
+  applyPeople(state, rules, event, touched);
   state.nextDue = nextInstant(state, site, book);
   return touched.list();
 }

@@ -1,8 +1,10 @@
 import type { AnyEvent } from '../events/event.js';
 import { isLocalDate } from '../events/instant.js';
+import type { RuleSet } from '../packs/book.js';
 import { startOfDate } from './calendar.js';
 import type { Finding } from './finding.js';
 import { closeFinding, addEvidence } from './findings.js';
+import { learn } from './learning.js';
 import { isPast } from './open-findings.js';
 import { refKey, refOf } from './refs.js';
 import { pushCapped } from './ring.js';
@@ -18,7 +20,7 @@ interface Address {
 }
 
 /** Acknowledgement, snooze, resolution and confirmed cause attach to the finding they cover, or are kept as orphans. */
-export function applyPeople(state: SiteState, event: AnyEvent, touched: Touched): void {
+export function applyPeople(state: SiteState, rules: RuleSet, event: AnyEvent, touched: Touched): void {
   if (!isPeoples(event)) return;
   const finding = find(state, event.data, event.at);
   if (finding === undefined) {
@@ -44,11 +46,13 @@ export function applyPeople(state: SiteState, event: AnyEvent, touched: Touched)
       finding.rootCause = event.data.rootCause;
       finding.rootCauseBy = event.data.by;
       addEvidence(finding, refOf(event));
+      learn(state, rules, finding, event.at);
       break;
     case 'finding.resolved':
       finding.rootCause = event.data.rootCause;
       finding.rootCauseBy = event.data.by;
       finding.action = event.data.action;
+      learn(state, rules, finding, event.at);
       // Only a passed re-test ends a hold; what the person found and did is kept with it all the same.
       if ((finding.hold === undefined || isPast(state, finding)) && isOpen(finding))
         closeFinding(state, finding, 'resolved', event.at, refOf(event));

@@ -46,6 +46,8 @@ export interface SiteState {
   closed: Finding[];
   /** What people did that no finding covers, newest last; absent: nothing. */
   orphans?: Orphan[];
+  /** What confirmed causes taught; absent: nothing. */
+  learned?: Learned;
   /** Checks that could not be judged, by `rule|topic`, until they can. */
   unevaluable: Record<string, Unevaluable>;
   /** The next instant at which time alone changes something, or null: when a sweep has to look. */
@@ -215,6 +217,22 @@ export interface RunState {
   idle?: number;
 }
 
+/** Weights of confirmed causes as of `at`, ms: each began as 1 and has decayed since. */
+export interface Learned {
+  readonly at: number;
+  readonly weights: Record<string, number>;
+  /** The latest, newest last, with the prior of the cause before and after. */
+  lessons: readonly Lesson[];
+}
+
+export interface Lesson {
+  readonly at: number;
+  readonly finding: string;
+  readonly cause: string;
+  readonly before: number;
+  readonly after: number;
+}
+
 export interface UsedBath {
   readonly age: number;
   readonly films: number;
@@ -322,6 +340,7 @@ export interface NoAnswer {
 export const caps = {
   films: 1000,
   runs: 300,
+  lessons: 20,
   closed: 100,
   orphans: 50,
   findings: 500,

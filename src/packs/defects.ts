@@ -1,6 +1,6 @@
 import { howOften, likelihoodOf } from '../radiography/defects/likelihood.js';
 import type { ModelledCause } from '../radiography/defects/inference.js';
-import type { DefectCause, DefectClue, DefectSign, DefectTable, Pack } from './model.js';
+import type { ConfirmedCause, DefectCause, DefectClue, DefectSign, DefectTable, Pack } from './model.js';
 
 /** What several packs know of faults of films, by id. */
 export interface Knowledge {
@@ -8,6 +8,8 @@ export interface Knowledge {
   readonly signs: ReadonlyMap<string, DefectSign>;
   readonly causes: ReadonlyMap<string, DefectCause>;
   readonly clues: ReadonlyMap<string, DefectClue>;
+  /** What the organisation's sites confirmed together: weights by cause. */
+  readonly group: ReadonlyMap<string, number>;
 }
 
 export function knowledgeOf(packs: readonly Pack[]): Knowledge {
@@ -19,7 +21,14 @@ export function knowledgeOf(packs: readonly Pack[]): Knowledge {
     signs: byId(all.map(({ signs }) => signs)),
     causes: byId(all.map(({ causes }) => causes)),
     clues: byId(all.map(({ clues }) => clues)),
+    group: summed(all.flatMap(({ confirmed = [] }) => confirmed)),
   };
+}
+
+function summed(confirmed: readonly ConfirmedCause[]): Map<string, number> {
+  const weights = new Map<string, number>();
+  for (const { cause, weight } of confirmed) weights.set(cause, (weights.get(cause) ?? 0) + weight);
+  return weights;
 }
 
 /**

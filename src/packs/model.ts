@@ -452,6 +452,14 @@ export interface Defects {
   readonly signs: readonly DefectSign[];
   readonly causes: readonly DefectCause[];
   readonly clues: readonly DefectClue[];
+  /** Absent: the pack tells of none. */
+  readonly confirmed?: readonly ConfirmedCause[];
+}
+
+/** How often a cause was confirmed at the sites of an organisation, older times weighing less. */
+export interface ConfirmedCause {
+  readonly cause: string;
+  readonly weight: number;
 }
 
 export interface Pack {

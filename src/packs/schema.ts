@@ -381,6 +381,7 @@ export function packSchema(): Schema {
         signs: listOf(ref('described')),
         causes: listOf(ref('defect')),
         clues: listOf(ref('clue')),
+        confirmed: listOf(object({ cause: { type: 'string' }, weight: { type: 'number', exclusiveMinimum: 0 } }, {})),
       },
     ),
     definitions,

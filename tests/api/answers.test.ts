@@ -80,6 +80,7 @@ async function tell(): Promise<void> {
   await keep('consultExposure', api.post('/v1/consult/exposure', exposureExample));
   await keep('consultStrip', api.post('/v1/consult/strip', stripExample));
   await keep('consultCauses', api.post('/v1/consult/causes', causesExample));
+  await keep('getLearnedCauses', api.get(`/v1/sites/brackenfold/causes?${at}`));
   await keep('getBaths', api.get(`/v1/sites/brackenfold/baths?${at}`));
   await keep('getMeasure', api.get(`/v1/sites/brackenfold/measures/run.timeRatio?${at}`));
   await keep('getNotEvaluable', api.get(`/v1/sites/brackenfold/not-evaluable?${at}`), (body) => ({

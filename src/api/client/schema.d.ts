@@ -356,6 +356,28 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/sites/{id}/causes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * What confirmed causes have taught: how likely each is here, as published and now
+         * @description Causes of faulty films that people confirmed at this site and in its group, how much each weighs by now, and what they did to its prior; the latest with the prior before and after. To take one back, retract the event that confirmed it, or confirm another cause for the same finding.
+         *
+         *     Needs `findings:read`.
+         */
+        get: operations["getLearnedCauses"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/consult/development": {
         parameters: {
             query?: never;
@@ -7706,6 +7728,48 @@ export interface components {
             /** @description In words. */
             text: string;
         };
+        LearnedCauses: {
+            site: string;
+            /**
+             * Format: date-time
+             * @description RFC 3339, UTC.
+             * @example 2026-03-09T07:00:00.000Z
+             */
+            at: string;
+            /**
+             * @description Part of every answer that could steer work on a patient.
+             * @example The dentist decides. Local code and the maker’s sheet come first.
+             */
+            caution: string;
+            /** @description Causes that were confirmed, the weightiest first; none: everything is as published. */
+            items: {
+                /** @example dev_cold */
+                cause: string;
+                title: string;
+                /** @description Confirmed here; what is half a year old counts half. */
+                site: number;
+                /** @description Confirmed at the sites of the organisation, as last published. */
+                group: number;
+                /** @description That it is at work on a bad film, as published. */
+                published: number;
+                /** @description The same, with what was confirmed. */
+                now: number;
+            }[];
+            /** @description The latest that were confirmed here, newest first, with the prior before and after. */
+            lessons: {
+                /**
+                 * Format: date-time
+                 * @description RFC 3339, UTC.
+                 * @example 2026-03-09T07:00:00.000Z
+                 */
+                at: string;
+                finding: string;
+                /** @example dev_cold */
+                cause: string;
+                before: number;
+                after: number;
+            }[];
+        };
         DevelopmentAnswer: {
             /**
              * Format: date-time
@@ -8025,6 +8089,11 @@ export interface components {
             title: string;
             /** @enum {string} */
             stage: "exposure" | "technique" | "processing" | "handling" | "storage" | "equipment";
+            /** @description Before anything is seen: as published, and with what was confirmed at the site and its group. */
+            prior: {
+                published: number;
+                now: number;
+            };
             /** @description That it is at work; two causes may be, so these need not sum to 1. */
             probability: number;
             /** @description The same by signs and shares alone. */
@@ -12261,6 +12330,104 @@ export interface operations {
             };
         };
     };
+    getLearnedCauses: {
+        parameters: {
+            query?: {
+                /** @description As of this instant; now, if left out. */
+                at?: string;
+            };
+            header?: never;
+            path: {
+                /** @description The site. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description What was learned. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "site": "brackenfold",
+                     *       "at": "2026-03-11T19:00:00.000Z",
+                     *       "caution": "The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.",
+                     *       "items": [],
+                     *       "lessons": []
+                     *     }
+                     */
+                    "application/json": components["schemas"]["LearnedCauses"];
+                };
+            };
+            /** @description `invalid-query`: A query parameter cannot be used. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthorised`: No valid key. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: The key may not do this. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unknown-site`: No such site. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong here. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: The server has all it can hold. `unavailable`: Not available just now. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     consultDevelopment: {
         parameters: {
             query?: never;
@@ -12956,6 +13123,10 @@ export interface operations {
                      *           "cause": "dev_time_long",
                      *           "title": "Development time too long",
                      *           "stage": "processing",
+                     *           "prior": {
+                     *             "published": 0.018,
+                     *             "now": 0.018
+                     *           },
                      *           "probability": 0.39099953646,
                      *           "before": 0.170366479453,
                      *           "likely": "possible",
@@ -12991,6 +13162,10 @@ export interface operations {
                      *           "cause": "dev_hot",
                      *           "title": "Developer too warm",
                      *           "stage": "processing",
+                     *           "prior": {
+                     *             "published": 0.02,
+                     *             "now": 0.02
+                     *           },
                      *           "probability": 0.366469332357,
                      *           "before": 0.083018986523,
                      *           "likely": "possible",

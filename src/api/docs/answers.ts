@@ -1216,6 +1216,10 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           cause: 'dev_time_long',
           title: 'Development time too long',
           stage: 'processing',
+          prior: {
+            published: 0.018,
+            now: 0.018,
+          },
           probability: 0.39099953646,
           before: 0.170366479453,
           likely: 'possible',
@@ -1248,6 +1252,10 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
           cause: 'dev_hot',
           title: 'Developer too warm',
           stage: 'processing',
+          prior: {
+            published: 0.02,
+            now: 0.02,
+          },
           probability: 0.366469332357,
           before: 0.083018986523,
           likely: 'possible',
@@ -1337,6 +1345,16 @@ export const answers: Readonly<Record<string, Readonly<Record<string, unknown>>>
       ],
       notes: ['Weak chemistry is mended, never made up for by more exposure or by developing by eye.'],
       text: 'Development time too long is possible; possible: developer too warm.',
+    },
+  },
+  getLearnedCauses: {
+    '200': {
+      site: 'brackenfold',
+      at: '2026-03-11T19:00:00.000Z',
+      caution:
+        'The dentist decides. Local code and the maker’s sheet come first. This reports what lies outside a rule as read; it gives no diagnosis and no legal opinion.',
+      items: [],
+      lessons: [],
     },
   },
   getBaths: {

@@ -61,6 +61,9 @@ const ranked = z
     cause: z.string().meta({ description: 'Its id.', example: 'dev_hot' }),
     title: z.string(),
     stage: z.enum(stages),
+    prior: z.object({ published: probability, now: probability }).meta({
+      description: 'Before anything is seen: as published, and with what was confirmed at the site and its group.',
+    }),
     probability: probability.meta({
       description: 'That it is at work; two causes may be, so these need not sum to 1.',
     }),

@@ -41,10 +41,18 @@ export function causesView(answer: CausesAnswer, knowledge: Knowledge, asked: re
 
 const titleOf = ({ signs }: Knowledge, id: string) => signs.get(id)?.title ?? id;
 
-function rankedView({ cause, probability, before, evidence, act }: RankedCause, asked: readonly string[]) {
+function rankedView({ cause, prior, probability, before, evidence, act }: RankedCause, asked: readonly string[]) {
   const { id, title, stage, salvage, affects, retake, test, shows, citation } = cause;
   return {
-    ...{ cause: id, title, stage, probability, before, likely: likelihoodWord(probability) },
+    ...{
+      cause: id,
+      title,
+      stage,
+      prior: { published: cause.prior, now: prior },
+      probability,
+      before,
+      likely: likelihoodWord(probability),
+    },
     evidence: evidence.map((one) => ({ ...one })),
     ...{ do: act, salvage, affects, retake: retakeOf(retake), test, citation },
     tables: [...new Set(shows.filter(({ sign }) => asked.includes(sign)).flatMap(({ tables }) => tables))],

@@ -11,6 +11,7 @@ import { filmKnown } from '../apply/films.js';
 import { reader } from '../checks.js';
 import { say } from '../findings.js';
 import { sceneOf, type Moment } from '../moment.js';
+import { priorsAt, publishedPriors } from '../learning.js';
 import type { SiteState } from '../state.js';
 
 type Reviewed = LedgerEvent<'film.reviewed'>['data'];
@@ -38,6 +39,8 @@ export interface Weighed {
 
 export interface RankedCause {
   readonly cause: DefectCause;
+  /** That it is at work, as published and as learned here since: `cause.prior` is the published one. */
+  readonly prior: number;
   readonly probability: number;
   /** By signs and shares alone, without the evidence. */
   readonly before: number;
@@ -89,7 +92,8 @@ export function rankCauses(
   question: Omit<CausesQuestion, 'film' | 'line' | 'tube'>,
 ): Answer<CausesAnswer> {
   const knowledge = moment.rules.defects;
-  const model = modelled(knowledge);
+  const priors = priorsAt(knowledge, moment.state.learned, moment.state.at);
+  const model = modelled(knowledge, priors);
   const evidence = evidenceOf(moment, knowledge, question);
   const odds = new Map(
     [...evidence].map(([id, list]) => [id, list.reduce((product, { ratio }) => product * ratio, 1)]),
@@ -107,6 +111,7 @@ export function rankCauses(
     return [
       {
         cause,
+        prior: priors.get(id) ?? cause.prior,
         probability,
         before: before.get(id) ?? 0,
         evidence: evidence.get(id) ?? [],
@@ -150,10 +155,11 @@ function withAlike(moment: Moment, event: LedgerEvent<'film.reviewed'>): Moment 
 
 const models = new WeakMap<Knowledge, readonly ModelledCause[]>();
 
-function modelled(knowledge: Knowledge): readonly ModelledCause[] {
+function modelled(knowledge: Knowledge, priors: ReadonlyMap<string, number>): readonly ModelledCause[] {
   let model = models.get(knowledge);
   if (model === undefined) models.set(knowledge, (model = modelOf(knowledge)));
-  return model;
+  if (priors === publishedPriors(knowledge)) return model;
+  return model.map((cause) => ({ ...cause, prior: priors.get(cause.id) ?? cause.prior }));
 }
 
 /** The film on the viewbox: the line that developed it and the unit that exposed it are those on record, else those named. */

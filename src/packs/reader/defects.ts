@@ -1,7 +1,16 @@
 import { signs as knownSigns } from '../../events/signs.js';
 import { howOftenWords } from '../../radiography/defects/likelihood.js';
 import { stages } from '../model.js';
-import type { CauseEvidence, DefectCause, DefectClue, Defects, DefectSign, DefectTable, Shown } from '../model.js';
+import type {
+  CauseEvidence,
+  ConfirmedCause,
+  DefectCause,
+  DefectClue,
+  Defects,
+  DefectSign,
+  DefectTable,
+  Shown,
+} from '../model.js';
 import { condition } from './condition.js';
 import { list, mapping, near, number, oneOrMore, optional, required, text, word } from './decode.js';
 import type { Decoder, Field } from './decode.js';
@@ -159,6 +168,14 @@ export function defectFields(context: PackContext) {
     return { ...rest, against, otherwise, citation: cited };
   };
 
+  const weight: Decoder<number> = (spot) => {
+    const value = number(spot);
+    if (value === undefined || (value > 0 && value <= 1e6)) return value;
+    return fault(spot, 'defect-wrong', `${spot.name} is above 0 and at most a million, not ${value}.`);
+  };
+  const confirmed: Decoder<ConfirmedCause> = (spot) =>
+    mapping(spot, { cause: required(naming('defect')), weight: required(weight) })?.whole;
+
   const described: Decoder<DefectSign> = (spot) =>
     mapping(spot, {
       id: required(sign),
@@ -172,6 +189,7 @@ export function defectFields(context: PackContext) {
     signs: named('sign', described),
     causes: named('cause', cause),
     clues: named('clue', clue),
+    confirmed: named('confirmed cause', confirmed),
   };
 }
 

@@ -90,6 +90,7 @@ export function pack(references: References): Decoder<Pack> {
       signs,
       causes,
       clues,
+      confirmed,
       citation: _source,
       ...head
     } = got.whole;
@@ -107,7 +108,7 @@ export function pack(references: References): Decoder<Pack> {
       ...rest,
       limits,
       charts,
-      ...defectsOf({ tables, signs, causes, clues }),
+      ...defectsOf({ tables, signs, causes, clues, confirmed }),
       rules,
       notKnown: open,
     };

@@ -109,9 +109,11 @@ function techniqueChanges(before: Pack, after: Pack): Change[] {
 /** What is known of faults of films ranks causes and judges nobody. */
 function defectChanges({ defects: before }: Pack, { defects: after }: Pack): Change[] {
   const asked = (change: Change): Change => ({ ...change, asks: 'minor' });
-  return (['tables', 'signs', 'causes', 'clues'] as const).flatMap((list) =>
-    texts<{ readonly id: string }>('defects', before?.[list] ?? [], after?.[list] ?? [], ({ id }) => id).map(asked),
+  const lists = (['tables', 'signs', 'causes', 'clues'] as const).flatMap((list) =>
+    texts<{ readonly id: string }>('defects', before?.[list] ?? [], after?.[list] ?? [], ({ id }) => id),
   );
+  const confirmed = texts('defects', before?.confirmed ?? [], after?.confirmed ?? [], ({ cause }) => cause);
+  return [...lists, ...confirmed].map(asked);
 }
 
 const isLower = (a: string, b: string) => a !== b && bumpBetween(b, a) === 'none' && bumpBetween(a, b) !== 'none';
