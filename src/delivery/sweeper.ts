@@ -10,6 +10,7 @@ import { rejudge } from '../ledger/rejudge.js';
 import { forgetRefusals } from '../ledger/rejected.js';
 import { settle } from '../ledger/settle.js';
 import { warm } from '../ledger/site-view.js';
+import { GroupCauses } from './group-causes.js';
 import { Upkeep } from './upkeep.js';
 import type { Finding } from '../engine/finding.js';
 
@@ -28,6 +29,7 @@ export class Sweeper {
   #running: Promise<number> | undefined;
   #stopped = false;
   readonly #upkeep: Upkeep;
+  readonly #group: GroupCauses;
   #forgotten = -Infinity;
   /** When a site that the fold fails on is tried again, ms. */
   readonly #retryAt = new Map<string, number>();
@@ -36,6 +38,7 @@ export class Sweeper {
   constructor(ledger: Ledger, options: { readonly every?: number; readonly patience?: number } = {}) {
     this.#ledger = ledger;
     this.#upkeep = new Upkeep(ledger);
+    this.#group = new GroupCauses(ledger);
     this.#every = options.every ?? 15_000;
     this.#patience = options.patience ?? 600_000;
   }
@@ -75,6 +78,7 @@ export class Sweeper {
     let written = 0;
     for (const organisation of await database.organisations()) {
       if (this.#stopped) break;
+      await this.#group.whenDue(organisation);
       const sites = await database.withOrganisation(organisation, async (tx) => {
         if (forget) await forgetRefusals(tx, organisation, now());
         const judge = judgedBy(await judging(this.#ledger, tx, organisation));

@@ -185,6 +185,7 @@ const particular: Readonly<Record<string, readonly Supply[]>> = {
         ['alike.hourChance', 'films that show it were developed with their ids'],
         ['alike.unitIsPerson', 'films that show it were exposed with unit and by'],
         ['alike.lotIsLine', 'films that show it were exposed with lot and line'],
+        ['alike.told', 'two films show it'],
         ['alike.inRun', 'its run was told with its films'],
         ['alike.notInRun', 'its run was told with its films'],
         ['film.holder', 'its exposure was told with holder'],

@@ -63,7 +63,9 @@ function judged(fact: string, told: readonly (readonly [string, Record<string, u
     if (check.title === fact) results.push(result);
   };
   const { state } = foldSite(office.events, office.book, undefined, probe);
-  const gap = state.unevaluable[`test/facts/${idOf(fact)}|site`];
+  const gap = ['facts', 'more-facts']
+    .map((name) => state.unevaluable[`test/${name}/${idOf(fact)}|site`])
+    .find((one) => one);
   return { results: results.slice(-ids.length), gap };
 }
 

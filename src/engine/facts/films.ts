@@ -46,9 +46,12 @@ const asWarm = 1;
  * nothing of the bath that the film went through.
  */
 function strip(moment: Moment): RunState['strip'] {
+  const { line, event } = moment;
+  const lately = (one: RunState['strip'], at: number) =>
+    one === undefined || at - one.at > counts.strip * day ? undefined : one;
+  if (event?.type !== 'film.reviewed') return lately(line?.wedge, moment.at);
   const own = run(moment);
   if (own === undefined) return undefined;
-  const { line } = moment;
   const at = own.ref?.at ?? moment.at;
   const later = line?.wedge;
   const isOfIt =
@@ -57,7 +60,7 @@ function strip(moment: Moment): RunState['strip'] {
     Math.abs(later.temperature - own.temperature) <= asWarm &&
     !((line?.replenishedAt ?? -Infinity) > at);
   if (later !== undefined && later.at > at && stillStands(moment, 'developer', own) && isOfIt) return later;
-  return own.strip === undefined || at - own.strip.at > counts.strip * day ? undefined : own.strip;
+  return lately(own.strip, at);
 }
 
 function clearing(moment: Moment): number | undefined {
