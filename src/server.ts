@@ -7,6 +7,7 @@ import { Gate } from './api/gate.js';
 import { checkConfig, type Config, readConfig } from './config.js';
 import { openDatabase } from './db/open.js';
 import type { Database } from './db/port.js';
+import { GroupCauses } from './delivery/group-causes.js';
 import { Sweeper } from './delivery/sweeper.js';
 import { createLedger } from './ledger/context.js';
 import { Intake } from './ledger/intake.js';
@@ -122,7 +123,10 @@ export async function startServer(options: ServerOptions = {}): Promise<RunningS
       adminKey,
       trials: config.trials,
     });
-    const sweeper = new Sweeper(ledger, { every: options.sweepEvery === 0 ? undefined : options.sweepEvery });
+    const sweeper = new Sweeper(ledger, {
+      every: options.sweepEvery === 0 ? undefined : options.sweepEvery,
+      nightly: [new GroupCauses(ledger)],
+    });
     closing.push(() => sweeper.stop());
     const patience = { ...defaultPatience, ...options.patience };
     const app = createApp(services, { ...config, patience, gate, checkAnswers: options.checkAnswers });

@@ -1,7 +1,6 @@
-import { createHash } from 'node:crypto';
 import { confirmedCauses } from '../db/sql/confirmed-causes.js';
 import type { Ledger } from '../ledger/context.js';
-import { publish } from '../ledger/publish.js';
+import { publish, textHash } from '../ledger/publish.js';
 import { publicationsOf } from '../ledger/published.js';
 import { readPack } from '../packs/reader/index.js';
 import { decayed } from '../radiography/defects/learning.js';
@@ -55,13 +54,11 @@ export class GroupCauses {
     const last = own.at(-1);
     const isGroup = new Set(confirmed.map(({ site }) => site)).size > 1;
     if (!isGroup && last === undefined) return;
-    const mark = createHash('sha256')
-      .update(JSON.stringify(isGroup ? confirmed : []))
-      .digest('hex')
-      .slice(0, 16);
-    const isSame = last?.version.endsWith(`.${numberOf(mark)}`) === true;
+    const counted = isGroup ? confirmed : [];
+    // Written as of the last time it would be the same text: nothing was confirmed or taken back since.
+    const isSame = last !== undefined && textHash(textOf(counted, last.published_at, own.length)) === last.hash;
     if (isSame && (!isGroup || now() - last.published_at < stale)) return;
-    const text = textOf(isGroup ? confirmed : [], now(), own.length + 1, mark);
+    const text = textOf(counted, now(), own.length + 1);
     const { pack, diagnostics } = readPack(text, `${groupPack}.yaml`);
     if (pack === undefined) throw new Error(diagnostics.map(({ message }) => message).join('\n'));
     const answer = await publish(this.#ledger, organisation, { pack, text, by: 'engine' }, last?.hash ?? null);
@@ -70,10 +67,7 @@ export class GroupCauses {
   }
 }
 
-/** The mark of what was confirmed is the last part of the version. */
-const numberOf = (mark: string) => parseInt(mark.slice(0, 8), 16);
-
-function textOf(confirmed: readonly Confirmed[], now: number, number: number, mark: string): string {
+function textOf(confirmed: readonly Confirmed[], now: number, number: number): string {
   const weights = new Map<string, number>();
   for (const { cause, at } of confirmed) weights.set(cause, (weights.get(cause) ?? 0) + decayed(1, (now - at) / day));
   const rows = [...weights]
@@ -81,7 +75,7 @@ function textOf(confirmed: readonly Confirmed[], now: number, number: number, ma
     .sort(([a], [b]) => (a < b ? -1 : 1))
     .map(([cause, weight]) => `  - { cause: ${cause}, weight: ${weight.toFixed(3)} }\n`);
   return `pack: ${groupPack}
-version: 1.${number}.${numberOf(mark)}
+version: 1.${number}.0
 title: What the sites confirmed
 authority: the sites of this organisation
 layer: clinic

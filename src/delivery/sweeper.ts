@@ -10,11 +10,15 @@ import { rejudge } from '../ledger/rejudge.js';
 import { forgetRefusals } from '../ledger/rejected.js';
 import { settle } from '../ledger/settle.js';
 import { warm } from '../ledger/site-view.js';
-import { GroupCauses } from './group-causes.js';
 import { Upkeep } from './upkeep.js';
 import type { Finding } from '../engine/finding.js';
 
 const hour = 3_600_000;
+
+/** Work on an organisation that knows itself when it is due. */
+export interface Nightly {
+  whenDue(organisation: string): Promise<void>;
+}
 
 /**
  * Lets time pass: opens what fell due with no event to show it, dated at its due instant; judges sites anew that other
@@ -29,16 +33,22 @@ export class Sweeper {
   #running: Promise<number> | undefined;
   #stopped = false;
   readonly #upkeep: Upkeep;
-  readonly #group: GroupCauses;
+  readonly #nightly: readonly Nightly[];
   #forgotten = -Infinity;
   /** When a site that the fold fails on is tried again, ms. */
   readonly #retryAt = new Map<string, number>();
 
-  /** @param options.every ms between sweeps; @param options.patience ms before a failing site is tried again. */
-  constructor(ledger: Ledger, options: { readonly every?: number; readonly patience?: number } = {}) {
+  /**
+   * @param options.every ms between sweeps; @param options.patience ms before a failing site is tried again;
+   * @param options.nightly what else is done for each organisation, when it is due
+   */
+  constructor(
+    ledger: Ledger,
+    options: { readonly every?: number; readonly patience?: number; readonly nightly?: readonly Nightly[] } = {},
+  ) {
     this.#ledger = ledger;
     this.#upkeep = new Upkeep(ledger);
-    this.#group = new GroupCauses(ledger);
+    this.#nightly = options.nightly ?? [];
     this.#every = options.every ?? 15_000;
     this.#patience = options.patience ?? 600_000;
   }
@@ -78,7 +88,7 @@ export class Sweeper {
     let written = 0;
     for (const organisation of await database.organisations()) {
       if (this.#stopped) break;
-      await this.#group.whenDue(organisation);
+      for (const one of this.#nightly) await one.whenDue(organisation);
       const sites = await database.withOrganisation(organisation, async (tx) => {
         if (forget) await forgetRefusals(tx, organisation, now());
         const judge = judgedBy(await judging(this.#ledger, tx, organisation));

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, expect, test } from '@jest/globals';
-import { groupPack } from '../../src/delivery/group-causes.js';
+import { GroupCauses, groupPack } from '../../src/delivery/group-causes.js';
 import { Sweeper } from '../../src/delivery/sweeper.js';
 import { learnedAt } from '../../src/engine/learning.js';
 import { createLedger } from '../../src/ledger/context.js';
@@ -44,7 +44,7 @@ describeEachDatabase('what the sites of a group confirmed', (open) => {
     const only = Object.assign(Object.create(database) as TestDatabase, { organisations: async () => [organisation] });
     const ledger = createLedger({ database: only, book: shipped, now: () => now });
     const intake = new Intake(ledger);
-    const sweeper = new Sweeper(ledger);
+    const sweeper = new Sweeper(ledger, { nightly: [new GroupCauses(ledger)] });
     const editions = () => database.withOrganisation(organisation, (tx) => publicationsOf(tx, organisation, groupPack));
     const learned = async (site: string, at = now) => {
       const view = await stateAt(ledger, organisation, site, at);

@@ -62,7 +62,7 @@ describe('a confirmed cause', () => {
   test('words that are no cause of the packs teach nothing, and take back what was taught', () => {
     const { learned, cold } = said(
       ['2026-01-20T12:00', 'cause.confirmed', { rootCause: 'dev_cold' }],
-      ['2026-01-20T13:00', 'cause.confirmed', { rootCause: 'heater unplugged' }],
+      ['2026-01-20T13:00', 'cause.confirmed', { rootCause: 'heater_unplugged' }],
     );
     expect(learned).toEqual({ causes: [], lessons: [] });
     expect(cold?.probability).toBe(plain.cold?.probability);

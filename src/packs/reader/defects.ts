@@ -194,9 +194,9 @@ export function defectFields(context: PackContext) {
 }
 
 /** What a pack says of faults of films; nothing where it says nothing. */
-export function defectsOf({ tables = [], signs = [], causes = [], clues = [] }: Partial<Defects>): {
+export function defectsOf({ tables = [], signs = [], causes = [], clues = [], confirmed }: Partial<Defects>): {
   defects?: Defects;
 } {
-  const said = [tables, signs, causes, clues].some(({ length }) => length > 0);
-  return said ? { defects: { tables, signs, causes, clues } } : {};
+  const said = [tables, signs, causes, clues, confirmed ?? []].some(({ length }) => length > 0);
+  return said ? { defects: { tables, signs, causes, clues, ...(confirmed && { confirmed }) } } : {};
 }
