@@ -1,6 +1,6 @@
 import { describe, expect, test } from '@jest/globals';
 import { signs } from '../../src/events/signs.js';
-import { knowledgeOf, membersOf, modelOf } from '../../src/packs/defects.js';
+import { knowledgeOf, membersOf, modelOf, type Knowledge } from '../../src/packs/defects.js';
 import { loadPacks } from '../../src/packs/load.js';
 import { inferCauses } from '../../src/radiography/defects/inference.js';
 import { answered } from '../published/answer.js';
@@ -31,8 +31,8 @@ interface Hits {
   readonly ofCauses: number;
 }
 
-function hitsOf(table: PublishedTable, without: readonly string[]): Hits {
-  const model = modelOf(knowledge, without);
+function hitsOf(table: PublishedTable, without: readonly string[], known = knowledge): Hits {
+  const model = modelOf(known, without);
   const ranks = table.rows.map(([sign, causes]) => ranksOf(model, sign, causes));
   const flat = ranks.flat();
   return {
@@ -42,6 +42,17 @@ function hitsOf(table: PublishedTable, without: readonly string[]): Hits {
     ofCauses: flat.length,
   };
 }
+
+/** What the tables alone know: pairs that only the trade tells of are gone, and its word on how often. */
+const tablesAlone: Knowledge = {
+  ...knowledge,
+  causes: new Map(
+    [...knowledge.causes].map(([id, cause]) => [
+      id,
+      { ...cause, shows: cause.shows.flatMap(({ sign, tables }) => (tables.length === 0 ? [] : [{ sign, tables }])) },
+    ]),
+  ),
+};
 
 const sum = (all: readonly Hits[]): Hits => ({
   rows: tops.map((_, n) => all.reduce((total, { rows }) => total + (rows[n] ?? 0), 0)),
@@ -57,6 +68,7 @@ describe('published tables, given the sign alone: among the first 1, 3 and 5', (
   const whole = publishedTables.map((table) => hitsOf(table, []));
   const apart = publishedTables.map((table) => hitsOf(table, [table.lineage]));
   const [all, left] = [sum(whole), sum(apart)];
+  const bare = sum(publishedTables.map((table) => hitsOf(table, [table.lineage], tablesAlone)));
   console.log(
     [
       'with all tables',
@@ -65,6 +77,8 @@ describe('published tables, given the sign alone: among the first 1, 3 and 5', (
       'each without its own lineage',
       ...publishedTables.map(({ id }, n) => line(id, apart[n] ?? left)),
       line('overall', left),
+      'each without its own lineage, and without common practice',
+      line('overall', bare),
     ].join('\n'),
   );
 
@@ -76,6 +90,10 @@ describe('published tables, given the sign alone: among the first 1, 3 and 5', (
   test('three of four, where the tables of the same lineage were not known', () => {
     expect(percent(left.causes[2] ?? 0, left.ofCauses)).toBeGreaterThanOrEqual(75);
     expect(percent(left.rows[2] ?? 0, left.ofRows)).toBeGreaterThanOrEqual(75);
+  });
+
+  test('a cause of three rows in four, where nothing but the other tables was known', () => {
+    expect(percent(bare.rows[2] ?? 0, bare.ofRows)).toBeGreaterThanOrEqual(75);
   });
 });
 

@@ -1,6 +1,7 @@
 import { describe, expect, test } from '@jest/globals';
 import { coldTuesday } from '../../src/cli/demo/weeks/cold-tuesday.js';
 import { hotWeek } from '../../src/cli/demo/weeks/hot-week.js';
+import { alikeView } from '../../src/api/views/alike.js';
 import { causesAt } from '../../src/engine/consult/causes.js';
 import { answered } from '../published/answer.js';
 import { Stage } from './stage.js';
@@ -46,6 +47,12 @@ describe('cold Tuesday: eleven light films, before anybody read the thermometer'
     const processing = ['dev_cold', 'dev_time_short', 'dev_exhausted'];
     expect(ids(answer).slice(0, 3).sort()).toEqual([...processing].sort());
     expect(chance(answer, 'underexposure')).toBeLessThan(Math.min(...processing.map((id) => chance(answer, id))));
+    const { alike } = answer;
+    if (alike === undefined) throw new Error('No films are alike.');
+    const view = alikeView(alike);
+    expect(view).toMatchObject({ films: 11, runs: 2, units: 2, people: 2, lines: 1, ofRun: { with: 4, without: 0 } });
+    // Nobody is named, whatever they have in common.
+    expect(JSON.stringify(view)).not.toMatch(/op-\d/);
     expect(answer.causes.every(({ evidence }) => evidence.every(({ clue }) => clue !== 'temp_log_low'))).toBe(true);
   });
 });
