@@ -1,5 +1,6 @@
 import type { SiteState } from '../engine/state.js';
 import { tanks } from '../engine/round.js';
+import { nearest } from '../events/nearest.js';
 import type { AnyEvent, LedgerEvent } from '../events/event.js';
 import type { PackBook } from '../packs/book.js';
 import { unspoken } from '../packs/jurisdictions.js';
@@ -8,7 +9,7 @@ import { keyOf } from './read.js';
 /**
  * What has to be said of events that were taken, but not to the effect that was probably meant, by `keyOf`: a
  * configuration whose law no pack speaks of, a temperature of no bath in particular, a run by another method than its line
- * is set up for, people's words about a finding that is not there, or no longer at work (they are kept, and attach when
+ * is set up for, a cause that no pack knows, people's words about a finding that is not there, or no longer at work (they are kept, and attach when
  * there is one, law L10).
  * @param states of the sites that could be judged.
  */
@@ -33,10 +34,27 @@ function noticeOf(book: PackBook, event: AnyEvent, state: SiteState | undefined)
   if (event.type === 'day.opened') return unplaced(event, state);
   if (event.type === 'film.processed') return unusual(event, state);
   const orphan = state?.orphans?.find(({ ref }) => keyOf(ref) === keyOf(event));
-  if (orphan === undefined) return undefined;
+  if (orphan === undefined) return event.type === 'cause.confirmed' ? unlearned(book, event, state) : undefined;
   const { finding, rule, topic } = orphan;
   const what = finding === undefined ? `finding of ${rule} about ${topic}` : `finding ${finding}`;
   return `There is no ${what} at the site ${event.site} that this could be attached to. It is kept, and will count for one that covers it.`;
+}
+
+/** What was confirmed teaches only where packs know it as one cause. */
+function unlearned(
+  book: PackBook,
+  { at, data: { rootCause } }: LedgerEvent<'cause.confirmed'>,
+  state: SiteState | undefined,
+): string | undefined {
+  if (state?.site === null || state === undefined) return undefined;
+  const { causes } = book.at(at, state.site).defects;
+  const known = causes.get(rootCause);
+  if (known === undefined) {
+    const near = nearest(rootCause, [...causes.keys()]);
+    return `${rootCause} is no cause that the packs know${near === undefined ? '.' : `; did you mean ${near}?`} It is kept as it was said, and teaches nothing.`;
+  }
+  if (known.prior > 0) return undefined;
+  return `${rootCause} is a name for several causes: ${(known.of ?? []).join(', ')}. It is kept as it was said, and teaches nothing; confirm one of them.`;
 }
 
 /** A thermometer stands in one bath; with several tanks a round of the whole office does not say in which. */

@@ -33,6 +33,33 @@ describeEachDatabase('names that nothing answers to', (open) => {
     expect(statuses.map(({ status }) => status)).toEqual(['accepted', 'rejected', 'accepted']);
   });
 
+  test('a confirmed cause that no pack knows, and a name for several, teach nothing, and the result says so', async () => {
+    const signs = ['light_image'];
+    const review = event('film.reviewed', { film: 'F-77', grade: 'unacceptable', signs });
+    await api.send(review).expect(202);
+    const all = (await api.get('/v1/findings?site=brackenfold').expect(200)).body.items as {
+      id: string;
+      rule: string;
+    }[];
+    const finding = all.find(({ rule }) => rule === 'defects/why/causes')?.id;
+    const said = async (rootCause: string) =>
+      (
+        (await api.send(event('cause.confirmed', { finding, rootCause })).expect(202)).body.results[0] as {
+          notice?: string;
+        }
+      ).notice;
+    expect(await said('dev_colt')).toMatch(
+      /^dev_colt is no cause that the packs know; did you mean dev_cold\? It is kept/,
+    );
+    expect(await said('underdevelopment')).toMatch(/name for several causes: .*dev_cold/);
+    expect((await api.get('/v1/sites/brackenfold/causes').expect(200)).body.items).toEqual([]);
+    expect(await said('dev_cold')).toBeUndefined();
+    const { body } = await api.get('/v1/sites/brackenfold/causes').expect(200);
+    expect(body.items).toMatchObject([{ cause: 'dev_cold', group: 0 }]);
+    expect(body.lessons).toMatchObject([{ finding, cause: 'dev_cold' }]);
+    expect(body.items[0].now).toBeGreaterThan(body.items[0].published);
+  });
+
   test('a temperature of the whole office counts for its only tank; with two it counts for none, and the result says so', async () => {
     const round = () => event('day.opened', { lids: true, temperature: { value: 68, unit: '[degF]' } });
     expect((await api.send(round()).expect(202)).body.results[0]).not.toHaveProperty('notice');

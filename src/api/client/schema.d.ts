@@ -6266,6 +6266,18 @@ export interface components {
              * @example op-3
              */
             rootCauseBy?: string;
+            /** @description Exposures that were made again for its films. */
+            repeats?: number;
+            /** @description The confirmed cause that it counts for. */
+            taught?: {
+                cause: string;
+                /**
+                 * Format: date-time
+                 * @description RFC 3339, UTC.
+                 * @example 2026-03-09T07:00:00.000Z
+                 */
+                at: string;
+            };
             /** @description What was done, as the person who resolved it says. */
             action?: string;
             citation: components["schemas"]["Citation"];
@@ -6549,6 +6561,18 @@ export interface components {
              * @example op-3
              */
             rootCauseBy?: string;
+            /** @description Exposures that were made again for its films. */
+            repeats?: number;
+            /** @description The confirmed cause that it counts for. */
+            taught?: {
+                cause: string;
+                /**
+                 * Format: date-time
+                 * @description RFC 3339, UTC.
+                 * @example 2026-03-09T07:00:00.000Z
+                 */
+                at: string;
+            };
             /** @description What was done, as the person who resolved it says. */
             action?: string;
             citation: components["schemas"]["Citation"];

@@ -64,6 +64,11 @@ const shape = {
   acknowledgeReason: z.string().optional().meta({ description: 'What the person who took it on said.' }),
   rootCause: z.string().optional().meta({ description: 'Why it happened, as a person found.' }),
   rootCauseBy: staffCode.optional(),
+  repeats: z.number().int().optional().meta({ description: 'Exposures that were made again for its films.' }),
+  taught: z
+    .object({ cause: z.string(), at: when })
+    .optional()
+    .meta({ description: 'The confirmed cause that it counts for.' }),
   action: z.string().optional().meta({ description: 'What was done, as the person who resolved it says.' }),
   citation,
   revision: z.number().int().meta({ description: 'Grows with each change.' }),

@@ -10,7 +10,9 @@ function eventRef({ at, source, id, type }: EventRef) {
   return { at: rfc3339(at), source, id, type };
 }
 
-export function findingView({ site, revision, finding }: Pick<FindingRow, 'site' | 'revision' | 'finding'>) {
+export function findingView({ site, revision, finding: stored }: Pick<FindingRow, 'site' | 'revision' | 'finding'>) {
+  // What it was asked by stands in its evidence; it is kept for the fold.
+  const { asked: _asked, ...finding } = stored;
   const { id, rule, severity, state, message, title, closedBy } = finding;
   return {
     // What people look for first comes first.
@@ -24,6 +26,7 @@ export function findingView({ site, revision, finding }: Pick<FindingRow, 'site'
     closedAt: rfc3339Maybe(finding.closedAt),
     closedBy: closedBy !== undefined && 'at' in closedBy ? eventRef(closedBy) : closedBy,
     easedAt: rfc3339Maybe(finding.easedAt),
+    taught: finding.taught && { ...finding.taught, at: rfc3339(finding.taught.at) },
     doubt: finding.doubt && { ...finding.doubt, at: rfc3339(finding.doubt.at) },
     snoozedUntil: rfc3339Maybe(finding.snoozedUntil),
     anchor: finding.anchor === null ? null : eventRef(finding.anchor),
